@@ -1,0 +1,2 @@
+//! The `wattwright` program.
+fn main() {}
