@@ -1,6 +1,6 @@
 //! Laws of reading and writing quantities.
 
-use metrology::quantity::{
+use metrology::{
     AmpHours, Amps, Celsius, Farads, Fraction, Gauge, Henries, Hertz, Metres, Ohms, Quantity,
     QuantityError, Seconds, Siemens, SquareMetres, VoltAmps, Volts, WattHours, Watts,
 };
