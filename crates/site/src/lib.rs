@@ -1,1 +1,5 @@
-//! To come.
+//! The model of a site and of a visit, their files, region profiles and findings.
+pub mod finding;
+pub mod model;
+pub mod region;
+pub mod visit;
