@@ -142,6 +142,14 @@ impl<'t, T: Copy> Names<'t, T> {
         self.order.push(id.it);
     }
 
+    /// What the only name stands for, where there is just one.
+    pub fn only(&self) -> Option<T> {
+        match self.order.as_slice() {
+            [one] if !self.partial => self.get(one),
+            _ => None,
+        }
+    }
+
     /// What a name stands for.
     pub fn get(&self, name: &str) -> Option<T> {
         self.known.get(name).map(|(it, _)| *it)

@@ -168,6 +168,11 @@ impl<'t> Log<'t> {
 
     /// What was found, in the order of the text.
     pub fn close(mut self) -> Problems {
+        if self.found.is_empty() {
+            // not reached as long as every refusal is logged; without it an error could be empty
+            let what = "this could not be put together, and we do not know why".to_owned();
+            self.add(0..0, "", what, None);
+        }
         self.found.sort_by_key(|(span, _)| span.start);
         self.found.dedup_by(|a, b| a == b);
         Problems(self.found.into_iter().map(|(_, it)| it).collect())

@@ -102,6 +102,26 @@ impl<'t> Reader<'t> {
         self.text(log, key)
     }
 
+    /// A text that has to be there and holds a quantity: a bare number is taken too, and refused by its unit.
+    pub fn needed_or_number(
+        &mut self,
+        log: &mut Log,
+        key: &'static str,
+        example: &str,
+    ) -> Option<At<&'t str>> {
+        match self.table.get(key).map(|it| &it.node) {
+            Some(Node {
+                span,
+                value: Value::Number(it),
+            }) => {
+                self.asked.push(key);
+                let span = span.clone();
+                Some(At { span, it })
+            }
+            _ => self.needed(log, key, example),
+        }
+    }
+
     /// A quantity such as `"20 A"`.
     pub fn quantity<Q: FromStr<Err = QuantityError>>(
         &mut self,
@@ -211,7 +231,7 @@ impl<'t> Reader<'t> {
     pub fn stands_for(&self, key: &str) -> bool {
         let known = |it: &&Entry| !self.asked.contains(&it.key.as_str());
         let mut others = self.table.0.iter().filter(known);
-        !self.has(key) && others.any(|it| nearest(&it.key, [key]).is_some())
+        others.any(|it| nearest(&it.key, [key]).is_some())
     }
 
     /// Ends the reading of a table of which only a part is known: keys that nobody asked for are let be.
@@ -221,13 +241,13 @@ impl<'t> Reader<'t> {
 
     /// Ends the reading: names the keys that nobody asked for, and those that are missing.
     pub fn done(mut self, log: &mut Log) {
+        let known = self.asked.iter().copied();
+        let free: Vec<&str> = known.filter(|key| !self.has(key)).collect();
         for entry in &self.table.0 {
             if self.asked.contains(&entry.key.as_str()) {
                 continue;
             }
-            let known = self.asked.iter().copied();
-            let free = known.filter(|key| self.table.get(key).is_none());
-            let meant = nearest(&entry.key, free);
+            let meant = nearest(&entry.key, free.iter().copied());
             if let Some(meant) = meant {
                 self.missing.retain(|(key, _)| *key != meant);
             }

@@ -186,10 +186,15 @@ fn point_links(written: &Written, log: &mut Log) -> (Vec<Option<usize>>, Vec<Opt
         if let Some(name) = &point.before {
             match written.things.refer(log, &point.element, key, name) {
                 Some(Thing::Point(other)) => before[ix] = Some(other),
-                Some(Thing::Ups(_)) if point.cord => {}
-                Some(_) => {
+                Some(other) => {
                     let what = format!("{key} \"{}\" is not an outlet", name.it);
-                    let hint = "name an outlet or cord".to_owned();
+                    let hint = match other {
+                        Thing::Ups(_) => {
+                            "outlets behind a UPS are not judged yet: name the machines at the UPS itself"
+                        }
+                        _ => "name an outlet or cord",
+                    };
+                    let hint = hint.to_owned();
                     log.add(name.span.clone(), &point.element, what, Some(hint));
                 }
                 None => {}
@@ -384,16 +389,15 @@ fn circuits(
     notes: &mut Notes,
 ) -> Option<Vec<model::Circuit>> {
     let groups = groups(&links.shares);
+    let mut seen = vec![0; groups.len()]; // of each group, how many circuits came by
     let mut circuits: Vec<model::Circuit> = Vec::new();
     for (ix, circuit) in written.circuits.iter().enumerate() {
         let id = circuit.id.as_ref()?.it;
         let first = groups[ix];
         // circuits of a shared neutral are on different legs unless told otherwise
-        let in_group = (0..ix).filter(|it| groups[*it] == first).count();
-        let leg = circuit
-            .leg
-            .as_ref()
-            .map_or(in_group % system.legs.len(), |it| it.it);
+        let told = circuit.leg.as_ref().map(|it| it.it);
+        let leg = told.unwrap_or(seen[first] % system.legs.len());
+        seen[first] += 1;
         if circuit.leg.is_none() && system.legs.len() > 1 {
             let name = &system.legs[leg].name;
             notes.push(format!(

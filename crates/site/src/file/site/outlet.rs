@@ -7,14 +7,12 @@ use super::circuit::{cable, length, residual};
 use crate::file::names::{Names, element, tables};
 use crate::file::problem::Log;
 use crate::file::reader::{At, Reader, unknown_hint};
-use crate::file::tree::Span;
 use crate::model::{Cable, Switched};
 
 /// Something one can plug into, as far as it could be read: an outlet, or the end of a cord or strip.
 pub(super) struct Point<'t> {
     pub id: Option<At<&'t str>>,
     pub element: String,
-    pub at: Span,
     pub label: Option<&'t str>,
     pub circuit: Option<At<&'t str>>,
     /// The outlet before, or the one into which the cord is plugged.
@@ -104,7 +102,6 @@ fn shared<'t>(
 ) -> Point<'t> {
     Point {
         element: reader.element.clone(),
-        at: reader.at(),
         label: reader.text(log, "label").map(|it| it.it),
         circuit: None,
         before: None,
