@@ -79,6 +79,11 @@ impl Recipe {
         self.spots.len()
     }
 
+    /// Numbers of the spots it changes.
+    pub fn spots(&self) -> impl Iterator<Item = usize> {
+        self.spots.iter().map(|(spot, _)| *spot)
+    }
+
     /// True where both change the same spot.
     #[must_use]
     pub fn touches(&self, other: &Recipe) -> bool {
