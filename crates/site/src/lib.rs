@@ -6,4 +6,4 @@ pub mod file;
 pub mod finding;
 pub mod model;
 pub mod region;
-// pub mod visit;
+pub mod visit;

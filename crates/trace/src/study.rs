@@ -303,17 +303,17 @@ fn circuits_of(site: &Site, visit: &Visit) -> Vec<CircuitIx> {
         return (0..site.circuits.len()).map(CircuitIx).collect();
     }
     let mut wanted = vec![false; site.circuits.len()];
-    let mut want = |o: OutletIx| wanted[site.outlets[o.0].circuit.0] = true;
+    let circuit_of = |o: OutletIx| site.outlets[o.0].circuit.0;
     for r in standing(visit) {
         for contact in [r.from, r.to] {
             if let Contact::Outlet(o, _) = contact {
-                want(o);
+                wanted[circuit_of(o)] = true;
             }
         }
     }
     for o in &visit.observations {
         match o.at {
-            Whereabouts::Outlet(o) => want(o),
+            Whereabouts::Outlet(o) => wanted[circuit_of(o)] = true,
             Whereabouts::Circuit(c) => wanted[c.0] = true,
             _ => {}
         }
