@@ -16,7 +16,7 @@ use crate::answer::Work;
 use crate::causes::Cause;
 use crate::fault::{Kind, Misreads};
 use crate::likelihood::Slips;
-use crate::seeing::{self, Lanes, ProbeList, Seeing};
+use crate::seeing::{self, Lanes, Seeing};
 use crate::study::{Claim, Study};
 
 /// How carefully causes are weighed.
@@ -96,12 +96,12 @@ struct Ready<'s> {
     spots: Vec<Spot>,
     local: Vec<usize>,
     used: Vec<usize>,
-    probes: Vec<ProbeList>,
+    /// Conditions under which something is to be seen.
+    conditions: Vec<usize>,
 }
 
 /// One batch, factored for each condition.
 struct InBatch<'b> {
-    index: usize,
     batches: &'b [Batch],
     probes: Vec<Probes<'b>>,
     /// By single: severities and written changes, condition by condition.
@@ -129,7 +129,7 @@ pub(crate) fn weigh(study: &Study<'_>, causes: &[Cause], further: &[Further], ca
     let dims = study.wiring.dims + study.singles.len();
     let worlds = Worlds::draw(dims, care.worlds, care.seed);
     let n_numbers: usize = further.iter().map(|f| f.seeing.len()).sum();
-    let Some(ready) = Ready::of(study, causes) else {
+    let Some(ready) = Ready::of(study, causes, further) else {
         let ln = vec![f64::NEG_INFINITY; worlds.len() * causes.len()];
         return Weighed { worlds, ln, n_causes: causes.len(), numbers: Vec::new(), n_numbers: 0, work: Work::default() };
     };
@@ -157,7 +157,7 @@ pub(crate) fn weigh(study: &Study<'_>, causes: &[Cause], further: &[Further], ca
 }
 
 impl<'s> Ready<'s> {
-    fn of(study: &'s Study<'s>, causes: &[Cause]) -> Option<Self> {
+    fn of(study: &'s Study<'s>, causes: &[Cause], further: &[Further]) -> Option<Self> {
         let order = Order::of(&study.wiring.topology).ok()?;
         let mut used = vec![false; study.singles.len()];
         for i in causes.iter().flat_map(|c| c.faults.iter().flatten()) {
@@ -174,7 +174,11 @@ impl<'s> Ready<'s> {
                 spots.push(study.spots.list()[spot]);
             }
         }
-        Some(Ready { study, order, spots, local, used, probes: study.probes.clone() })
+        let seen = |c: usize| {
+            study.witnesses.iter().any(|w| w.condition == c) || further.iter().any(|f| f.condition == c)
+        };
+        let conditions = (0..study.conditions.len()).filter(|c| seen(*c)).collect();
+        Some(Ready { study, order, spots, local, used, conditions })
     }
 
     fn weigh_batch(
@@ -190,25 +194,37 @@ impl<'s> Ready<'s> {
         let mut ln = vec![f64::NEG_INFINITY; 8 * causes.len()];
         let mut numbers = vec![[0.0; 8]; n_numbers * causes.len()];
         let batches: Vec<Batch> =
-            study.conditions.iter().map(|c| study.wiring.batch(worlds, index, c)).collect();
-        let mut work = Work { factorings: study.conditions.len() as u64, ..Work::default() };
+            self.conditions.iter().map(|c| study.wiring.batch(worlds, index, &study.conditions[*c])).collect();
+        let mut work = Work { factorings: batches.len() as u64, ..Work::default() };
         let factors: Option<Vec<Factors<'_>>> =
             batches.iter().map(|b| self.order.factor(core::slice::from_ref(b)).ok()).collect();
         let Some(factors) = factors else { return (ln, numbers, work) };
         let probes: Option<Vec<Probes<'_>>> = factors
             .iter()
-            .zip(&self.probes)
-            .map(|(f, p)| f.probes(&p.pairs, &p.mutual, &[], &self.spots).ok())
+            .zip(&self.conditions)
+            .map(|(f, c)| {
+                let list = &study.probes[*c];
+                let (pairs, mutual) = match study.n_probes.get(*c) {
+                    Some((pairs, mutual)) if further.is_empty() => (*pairs, *mutual),
+                    _ => (list.pairs.len(), list.mutual.len()),
+                };
+                f.probes(&list.pairs[..pairs], &list.mutual[..mutual], &[], &self.spots).ok()
+            })
             .collect();
         let Some(probes) = probes else { return (ln, numbers, work) };
         let mut written: Vec<Option<Written>> = (0..study.singles.len()).map(|_| None).collect();
         for i in &self.used {
             let single = &study.singles[*i];
             let severity = worlds.levels(study.wiring.dims + i, index).map(|u| single.fault.severity.at(u));
-            let changes = single.recipes.iter().zip(&batches).map(|(r, b)| self.write(r, b, &[severity])).collect();
+            let changes = self
+                .conditions
+                .iter()
+                .zip(&batches)
+                .map(|(c, b)| self.write(&single.recipes[*c], b, &[severity]))
+                .collect();
             written[*i] = Some(Written { severity, changes });
         }
-        let batch = InBatch { index, batches: &batches, probes, written };
+        let batch = InBatch { batches: &batches, probes, written };
         const CHUNK: usize = 256;
         let numbers_chunk = (CHUNK * n_numbers).max(1);
         let tasks = ln.par_chunks_mut(8 * CHUNK).zip(causes.par_chunks(CHUNK)).enumerate();
@@ -217,17 +233,15 @@ impl<'s> Ready<'s> {
                 let mut work = Work::default();
                 let mut numbers = Vec::with_capacity(n_numbers * causes.len());
                 for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
-                    let start = numbers.len();
+                    numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
                     let lanes = self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
-                    numbers.resize(start + n_numbers, [0.0; 8]);
                     ln.copy_from_slice(&lanes);
                 }
                 (numbers, work)
             })
             .collect();
-        for (at, (some, w)) in numbers.chunks_mut(numbers_chunk).zip(&done) {
+        for (at, (some, _)) in numbers.chunks_mut(numbers_chunk).zip(&done) {
             at.copy_from_slice(some);
-            let _ = w;
         }
         for (_, w) in &done {
             work.solutions += w.solutions;
@@ -257,6 +271,7 @@ impl<'s> Ready<'s> {
         work: &mut Work,
     ) -> Lanes {
         let study = self.study;
+        let first = numbers.len() - further.iter().map(|f| f.seeing.len()).sum::<usize>();
         let n_readings = study.readings.told.len();
         room.volts.clear();
         room.volts.resize(n_readings, [0.0; 8]);
@@ -267,25 +282,20 @@ impl<'s> Ready<'s> {
             cause.faults.map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
         let singles = cause.faults.map(|f| f.map(|i| &study.singles[i as usize]));
         let severities = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
-        for condition in 0..study.conditions.len() {
-            let here = |w: &&crate::study::Witness| w.condition == condition;
-            let any = study.witnesses.iter().any(|w| here(&w)) || further.iter().any(|f| f.condition == condition);
-            if !any {
-                continue;
-            }
+        for (nth, condition) in self.conditions.iter().copied().enumerate() {
             room.changes.clear();
             match cause.merged.as_deref() {
                 Some(recipes) => {
                     let recipe = &recipes[condition];
-                    room.changes.extend(self.write(recipe, &batch.batches[condition], &severities));
+                    room.changes.extend(self.write(recipe, &batch.batches[nth], &severities));
                 }
                 None => {
                     for part in parts.iter().flatten() {
-                        room.changes.extend_from_slice(&part.changes[condition]);
+                        room.changes.extend_from_slice(&part.changes[nth]);
                     }
                 }
             }
-            let done = batch.probes[condition].under(0, &room.changes, &mut room.scratch, &mut room.seen);
+            let done = batch.probes[nth].under(0, &room.changes, &mut room.scratch, &mut room.seen);
             work.solutions += 8;
             match done {
                 Ok(w) => work.refactorings += w.refactorings,
@@ -343,14 +353,17 @@ impl<'s> Ready<'s> {
                     }
                 }
             }
-            for f in further.iter().filter(|f| f.condition == condition) {
-                let start = numbers.len();
-                f.seeing.numbers(&room.seen, numbers);
-                for number in &mut numbers[start..] {
-                    for k in 0..8 {
-                        number[k] *= factor[k];
+            let mut at = first;
+            for f in further {
+                let n = f.seeing.len();
+                if f.condition == condition && n > 0 {
+                    room.numbers.clear();
+                    f.seeing.numbers(&room.seen, &mut room.numbers);
+                    for (out, number) in numbers[at..at + n].iter_mut().zip(&room.numbers) {
+                        *out = core::array::from_fn(|k| number[k] * factor[k]);
                     }
                 }
+                at += n;
             }
         }
         if care.smoothing > 0.0 {
@@ -361,7 +374,6 @@ impl<'s> Ready<'s> {
             }
         }
         let volts = study.readings.ln_likelihood(&room.volts, &room.widen, care.slips);
-        let _ = batch.index;
         core::array::from_fn(|k| if (ln[k] + volts[k]).is_nan() { f64::NEG_INFINITY } else { ln[k] + volts[k] })
     }
 

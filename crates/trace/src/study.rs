@@ -9,6 +9,8 @@ use site::visit::{
 };
 
 use crate::causes::{self, Single, misread_pin};
+use crate::checks::Check;
+use crate::engine::Further;
 use crate::fault::{Kind, Misreads};
 use crate::likelihood::Readings;
 use crate::seeing::{self, ProbeList, Seeing};
@@ -74,6 +76,8 @@ pub(crate) struct Study<'a> {
     pub spots: Spots,
     pub conditions: Vec<Condition>,
     pub probes: Vec<ProbeList>,
+    /// How many pairs and mutual impedances of each list the witnesses need; the rest is for looking ahead.
+    pub n_probes: Vec<(usize, usize)>,
     pub witnesses: Vec<Witness>,
     pub readings: Readings,
     pub singles: Vec<Single>,
@@ -81,6 +85,9 @@ pub(crate) struct Study<'a> {
     pub misread: Vec<Vec<(usize, Seeing)>>,
     pub nominal: f64,
     pub remarks: Vec<String>,
+    /// Checks that could be made, and how each would be seen.
+    pub checks: Vec<Check>,
+    pub further: Vec<Further>,
 }
 
 impl<'a> Study<'a> {
@@ -94,12 +101,15 @@ impl<'a> Study<'a> {
             spots: Spots::default(),
             conditions: Vec::new(),
             probes: Vec::new(),
+            n_probes: Vec::new(),
             witnesses: Vec::new(),
             readings: Readings { told: Vec::new(), service: chain::guess::SERVICE_VOLTS },
             singles: Vec::new(),
             misread: Vec::new(),
             nominal,
             remarks: Vec::new(),
+            checks: Vec::new(),
+            further: Vec::new(),
         };
         study.condition(&Condition::default());
         let mut ranges = Vec::new();
@@ -109,6 +119,9 @@ impl<'a> Study<'a> {
         for observation in &visit.observations {
             study.observation(observation);
         }
+        study.register_misreadings();
+        study.n_probes = study.probes.iter().map(|p| (p.pairs.len(), p.mutual.len())).collect();
+        (study.checks, study.further) = study.possible_checks();
         study.singles = causes::singles(&study.wiring, &study.conditions, &mut study.spots);
         study.misread = (0..study.singles.len()).map(|i| study.misreadings(i)).collect();
         study
@@ -225,6 +238,22 @@ impl<'a> Study<'a> {
                 self.witnesses.push(Witness { id: it.id.clone(), condition, seeing, claim, outlet, pins: None });
             }
             None => self.remarks.push(format!("{}: cannot be weighed without an outlet; kept in the record", it.id)),
+        }
+    }
+
+    /// Lists the pairs that a reading may have been taken across if its contacts were named wrongly.
+    fn register_misreadings(&mut self) {
+        for i in 0..self.witnesses.len() {
+            let w = &self.witnesses[i];
+            let (Some(o), Some(_)) = (w.outlet, w.pins) else { continue };
+            let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+            let condition = w.condition;
+            if let (Some(l), Some(n), Some(e)) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth)) {
+                for (a, b) in [(l, n), (l, e), (n, e)] {
+                    self.probes[condition].probe(a, b);
+                    self.probes[condition].probe(b, a);
+                }
+            }
         }
     }
 
