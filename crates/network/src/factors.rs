@@ -4,11 +4,11 @@
 //! volts, positive at `from`, so that an open branch shows `v_from − v_to = e_b`.
 
 use crate::cx8::Cx8;
-use crate::dd::{CxDd8, Num};
+use crate::dd::CxDd8;
 use crate::error::NetworkError;
 use crate::ldl::{factor, first_bad};
 use crate::order::Order;
-use crate::refine::{Buffers, Drive, solve_refined_in};
+use crate::refine::{Buffers, Care, Drive, solve_refined_in};
 use crate::simd::dispatched;
 use crate::topology::{BranchIx, NodeIx};
 use crate::work::Work;
@@ -180,18 +180,18 @@ fn state_in<const FMA: bool>(
     buffers: &mut Buffers,
     out: &mut State,
 ) {
-    out.work.refinements += solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), buffers);
+    out.work.refinements +=
+        solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
     out.volts.0.clear();
     for &row in &order.row {
         out.volts.0.push(buffers.x[row as usize].hi);
     }
     out.amps.0.clear();
+    let mut current = CxDd8::ZERO;
     for ((&(from, to), y), emf) in order.ends.iter().zip(y).zip(emf) {
-        let across = buffers.x[from as usize]
-            .sub(&buffers.x[to as usize])
-            .plus(&-*emf);
-        out.amps
-            .0
-            .push(CxDd8::from_parts(y, &Cx8::ZERO).times::<FMA>(&across).hi);
+        let mut beyond = buffers.x[to as usize];
+        beyond.add_plain(emf);
+        current.set_current::<FMA>(y, &buffers.x[from as usize], &beyond);
+        out.amps.0.push(current.rounded());
     }
 }
