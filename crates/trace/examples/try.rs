@@ -15,7 +15,17 @@ fn main(){
   let q=trace::Question{site:&site,visit:&visit,skill:Skill::Technician,seed:1};
   for _ in 0..2 {
   let t=std::time::Instant::now();
-  trace::debug(q);
+  let a=trace::trace(&q); print(&a);
   println!("{:?}",t.elapsed());
   }
+}
+
+fn print(a:&trace::answer::Answer){
+  println!("{}\n{}\n! {}",a.headline,a.because,a.caution);
+  println!("danger {:?} unknown {:.3} verdict {:?} {:?}",a.danger,a.not_in_catalogue,a.verdict,a.action);
+  for g in &a.causes{ println!("{:6.3} {} [{:?}] {:?} +{}",g.probability,g.says,g.verdict,g.severity,g.others.len()); for e in &g.evidence{println!("         {} | {} | {:+.1}",e.read,e.predicts,e.weight)} }
+  if let Some(n)=&a.next{println!("NEXT {} ({:.1} min, worth {:.1})",n.says,n.minutes,n.worth);for o in &n.would_mean{println!("     {} {:.2}: {}",o.result,o.probability,o.means)}}
+  for f in &a.findings{println!("FIND {:?} {}",f.verdict,f.statement)}
+  for f in &a.remarks{println!("REM {f}")}
+  println!("{:?}",a.work);
 }
