@@ -35,24 +35,24 @@ impl Batch {
 
 /// A value for every node, looked up by [`NodeIx`]; the datum's is zero.
 #[derive(Clone, Debug, Default)]
-pub struct AtNodes(pub(crate) Vec<Cx8>);
+pub struct AtNodes<T = Cx8>(pub(crate) Vec<T>);
 
-impl Index<NodeIx> for AtNodes {
-    type Output = Cx8;
+impl<T> Index<NodeIx> for AtNodes<T> {
+    type Output = T;
 
-    fn index(&self, node: NodeIx) -> &Cx8 {
+    fn index(&self, node: NodeIx) -> &T {
         &self.0[node.index()]
     }
 }
 
 /// A value for every branch, looked up by [`BranchIx`].
 #[derive(Clone, Debug, Default)]
-pub struct AtBranches(pub(crate) Vec<Cx8>);
+pub struct AtBranches<T = Cx8>(pub(crate) Vec<T>);
 
-impl Index<BranchIx> for AtBranches {
-    type Output = Cx8;
+impl<T> Index<BranchIx> for AtBranches<T> {
+    type Output = T;
 
-    fn index(&self, branch: BranchIx) -> &Cx8 {
+    fn index(&self, branch: BranchIx) -> &T {
         &self.0[branch.index()]
     }
 }
