@@ -1,5 +1,9 @@
 //! The model of a site and of a visit, their files, region profiles and findings.
+
+pub mod assumed;
+pub mod cable;
+pub mod file;
 pub mod finding;
 pub mod model;
 pub mod region;
-pub mod visit;
+// pub mod visit;

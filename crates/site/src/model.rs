@@ -4,7 +4,7 @@
 //! (`site::file`), so that the model may change without the written form. Everything here has been validated:
 //! every index points at something, every quantity is finite and of the right sign.
 
-use metrology::{Amps, Celsius, Fraction, Gauge, Metres, Ohms, Sourced, Volts, Watts};
+use metrology::{Amps, Celsius, Fraction, Gauge, Hertz, Metres, Ohms, Sourced, Volts, Watts};
 
 use crate::region::{Region, System};
 
@@ -42,6 +42,44 @@ pub struct Site {
     pub origin: Origin,
 }
 
+impl Site {
+    /// The outlet with this identifier.
+    pub fn outlet(&self, id: &str) -> Option<OutletIx> {
+        self.outlets.iter().position(|it| it.id == id).map(OutletIx)
+    }
+
+    /// The circuit with this identifier.
+    pub fn circuit(&self, id: &str) -> Option<CircuitIx> {
+        let found = self.circuits.iter().position(|it| it.id == id);
+        found.map(CircuitIx)
+    }
+
+    /// The circuit whose neutral conductor this circuit uses as far as the panel: itself, unless it shares one.
+    /// Circuits of one shared neutral give the same answer.
+    pub fn neutral_group(&self, circuit: CircuitIx) -> CircuitIx {
+        let shared = self.circuits[circuit.0].shares_neutral_with;
+        shared.unwrap_or(circuit)
+    }
+
+    /// Outlets so that each comes after the one it is fed from.
+    pub fn outlets_from_the_panel(&self) -> Vec<OutletIx> {
+        let mut following: Vec<Vec<usize>> = vec![Vec::new(); self.outlets.len()];
+        let mut order = Vec::with_capacity(self.outlets.len());
+        for (ix, outlet) in self.outlets.iter().enumerate() {
+            match outlet.after {
+                Some(OutletIx(before)) => following[before].push(ix),
+                None => order.push(OutletIx(ix)),
+            }
+        }
+        let mut next = 0;
+        while let Some(OutletIx(ix)) = order.get(next).copied() {
+            order.extend(following[ix].iter().copied().map(OutletIx));
+            next += 1;
+        }
+        order
+    }
+}
+
 /// Who says that the site looks like this.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Origin {
@@ -62,6 +100,31 @@ pub enum Earthing {
     TT,
 }
 
+impl Earthing {
+    /// Every kind with its name in files.
+    pub const NAMES: [(&'static str, Earthing); 3] = [
+        ("TN-S", Earthing::TnS),
+        ("TN-C-S", Earthing::TnCS),
+        ("TT", Earthing::TT),
+    ];
+
+    /// The earthing with this name; case and dashes do not count.
+    pub fn named(name: &str) -> Option<Earthing> {
+        let name = crate::file::fold(name);
+        let same = |(it, _): &&(&str, Earthing)| crate::file::fold(it) == name;
+        Earthing::NAMES.iter().find(same).map(|(_, it)| *it)
+    }
+
+    /// Its name in files, as `TN-C-S`.
+    pub fn name(self) -> &'static str {
+        match self {
+            Earthing::TnS => "TN-S",
+            Earthing::TnCS => "TN-C-S",
+            Earthing::TT => "TT",
+        }
+    }
+}
+
 /// The service: source, drop, earthing.
 #[derive(Clone, Debug)]
 pub struct Service {
@@ -69,6 +132,8 @@ pub struct Service {
     pub system: &'static System,
     /// How earth and neutral meet.
     pub earthing: Earthing,
+    /// Nominal frequency.
+    pub frequency: Hertz,
     /// Prospective fault current at the service panel, where told.
     pub fault_current: Option<Amps>,
     /// Length of the service drop, where told.
@@ -128,7 +193,8 @@ pub struct Circuit {
     pub leg: usize,
     /// Second leg of a circuit that feeds outlets across two legs (240 V in split phase); `None` for line to neutral.
     pub second_leg: Option<usize>,
-    /// Circuits that share one neutral from the panel (multiwire) name the same group.
+    /// Circuits that share one neutral from the panel (multiwire): every one but the first of the group names the
+    /// first, which has `None` here. See [`Site::neutral_group`].
     pub shares_neutral_with: Option<CircuitIx>,
     /// Overcurrent device rating.
     pub breaker: Option<Amps>,

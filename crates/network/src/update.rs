@@ -1,0 +1,281 @@
+//! Readings under a cause, without factoring again.
+//!
+//! A cause changes k admittances: `Y' = Y + A D Aᵀ`; A: incidence of the k spots (nodes × k), `D = diag(y' − y)` in
+//! siemens, zeros allowed. Sherman-Morrison-Woodbury: `Z' = Z − Z A (D⁻¹ + Z_cc)⁻¹ Aᵀ Z` with `Z_cc = Aᵀ Z A`, and as
+//! the EMFs stay, `V' = V − Z A (D⁻¹ + Z_cc)⁻¹ w`, `w = Aᵀ V − e`. So that no `D⁻¹` is needed, we factor the symmetric
+//! `S = D + D Z_cc D = L Δ Lᵀ` (pivot zero where a lane changes nothing: its reciprocal is taken as zero) and use
+//! `f_p = L⁻¹ D z_cp`, `u = D L⁻ᵀ Δ⁻¹ L⁻¹ D w`:
+//! `v_p' = v_p − z_pcᵀ u`, `z_pq' = z_pq − f_pᵀ Δ⁻¹ f_q`.
+//! A pivot far below its own terms has lost digits: below 1e-5 the same kernel runs again in twice the precision,
+//! below 1e-17 of that (a part floats with hardly a leak) the network is factored again (`refactor`); `Work` tells.
+//! Additions are eliminated before changes of branches, so that the network holds together in between.
+//! Source: Matrix Computations, 4th ed., §2.1 (section from memory). Held by: tests/prop.rs, tests/sim.rs.
+
+use crate::cx8::{Cx8, LANES};
+use crate::dd::{CxDd8, Num};
+use crate::error::NetworkError;
+use crate::factors::AtNodes;
+use crate::probes::{OfBatch, Probes, Spot};
+use crate::refactor::Again;
+use crate::simd::dispatched;
+use crate::work::Work;
+
+/// What would be seen: buffers that [`Probes::under`] fills, each in the order given to [`crate::Factors::probes`].
+#[derive(Clone, Debug, Default)]
+pub struct Seen {
+    /// Open-circuit voltage at every probe, volts.
+    pub v: Vec<Cx8>,
+    /// Thevenin impedance at every probe, ohms.
+    pub z: Vec<Cx8>,
+    /// Mutual impedance of every pair of probes asked for, ohms.
+    pub zm: Vec<Cx8>,
+    /// Voltage of every watched pair, volts.
+    pub watch: Vec<Cx8>,
+    /// Potential of every node, volts: filled by [`Probes::under_refined`], else empty.
+    pub nodes: AtNodes,
+}
+
+/// Buffers of the updates; one for each thread, kept from call to call.
+#[derive(Debug, Default)]
+pub struct Scratch {
+    changes: Vec<(usize, Cx8)>,
+    plain: Vec<Cx8>,
+    double: Vec<CxDd8>,
+    again: Again,
+}
+
+const PLAIN: f64 = 1e-5;
+const DOUBLE: f64 = 1e-17;
+
+impl Probes<'_> {
+    /// What the probes see in batch `batch` if each named spot (place in `spots`, each at most once) had this new
+    /// admittance in siemens. Voltages are good to about 1e-8 V, impedances to 1e-9 of themselves, open conductors
+    /// included. Without changes: the network as it stands.
+    ///
+    /// # Errors
+    /// [`NetworkError::Singular`] where the changes leave a part without any path to the datum: leave it a leak.
+    ///
+    /// # Panics
+    /// Where `batch` or a spot is not there.
+    pub fn under(
+        &self,
+        batch: usize,
+        changes: &[(usize, Cx8)],
+        scratch: &mut Scratch,
+        out: &mut Seen,
+    ) -> Result<Work, NetworkError> {
+        let it = &self.of_batch[batch];
+        scratch.changes.clear();
+        let across = |spot: usize| matches!(self.spots[spot], Spot::Across(..));
+        scratch
+            .changes
+            .extend(changes.iter().filter(|it| across(it.0)));
+        scratch
+            .changes
+            .extend(changes.iter().filter(|it| !across(it.0)));
+        out.nodes.0.clear();
+        let mut work = Work {
+            updates: 1,
+            ..Work::default()
+        };
+        if update(
+            it,
+            &self.mutual,
+            &scratch.changes,
+            PLAIN,
+            &mut scratch.plain,
+            out,
+        ) {
+            return Ok(work);
+        }
+        work.doubled = 1;
+        if update_double(
+            it,
+            &self.mutual,
+            &scratch.changes,
+            DOUBLE,
+            &mut scratch.double,
+            out,
+        ) {
+            return Ok(work);
+        }
+        self.again(batch, changes, &mut scratch.again, out)
+            .map(|more| work + more)
+    }
+
+    /// As [`Probes::under`], by factoring the changed network and correcting its solution: slower, good to 1e-12 of
+    /// the largest voltage whatever is open, and with the potential of every node.
+    ///
+    /// # Errors
+    /// As [`Probes::under`].
+    ///
+    /// # Panics
+    /// As [`Probes::under`].
+    pub fn under_refined(
+        &self,
+        batch: usize,
+        changes: &[(usize, Cx8)],
+        scratch: &mut Scratch,
+        out: &mut Seen,
+    ) -> Result<Work, NetworkError> {
+        self.again(batch, changes, &mut scratch.again, out)
+    }
+}
+
+dispatched! {
+    fn update(
+        it: &OfBatch, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<Cx8>,
+        out: &mut Seen,
+    ) -> bool = update_plain_in
+}
+
+dispatched! {
+    fn update_double(
+        it: &OfBatch, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<CxDd8>,
+        out: &mut Seen,
+    ) -> bool = update_double_in
+}
+
+#[inline(always)]
+fn update_plain_in<const FMA: bool>(
+    it: &OfBatch,
+    mutual: &[(usize, usize)],
+    changes: &[(usize, Cx8)],
+    least: f64,
+    room: &mut Vec<Cx8>,
+    out: &mut Seen,
+) -> bool {
+    update_in::<Cx8, FMA>(it, mutual, changes, least, room, out)
+}
+
+#[inline(always)]
+fn update_double_in<const FMA: bool>(
+    it: &OfBatch,
+    mutual: &[(usize, usize)],
+    changes: &[(usize, Cx8)],
+    least: f64,
+    room: &mut Vec<CxDd8>,
+    out: &mut Seen,
+) -> bool {
+    update_in::<CxDd8, FMA>(it, mutual, changes, least, room, out)
+}
+
+/// `false` where a pivot lost more than `least` of its terms; `out` is then unusable.
+#[inline(always)]
+fn update_in<N: Num, const FMA: bool>(
+    it: &OfBatch,
+    mutual: &[(usize, usize)],
+    changes: &[(usize, Cx8)],
+    least: f64,
+    room: &mut Vec<N>,
+    out: &mut Seen,
+) -> bool {
+    let (k, n_probes) = (changes.len(), it.z.len());
+    let n_read = it.v.len();
+    // Room for D, Δ⁻¹, u, S by rows, and f: for w first, then for each probe.
+    room.clear();
+    room.resize(3 * k + k * k + (n_probes + 1) * k, N::ZERO);
+    let (d, rest) = room.split_at_mut(k);
+    let (inverse, rest) = rest.split_at_mut(k);
+    let (u, rest) = rest.split_at_mut(k);
+    let (s, f) = rest.split_at_mut(k * k);
+
+    for (d, (spot, y)) in d.iter_mut().zip(changes) {
+        *d = N::from_parts(y, &Cx8::ZERO).minus(&N::from_parts(&it.y[*spot], &Cx8::ZERO));
+    }
+    for (i, &(spot, _)) in changes.iter().enumerate() {
+        for (j, &(other, _)) in changes[..i].iter().enumerate() {
+            let z = element(&it.z_cc.hi, &it.z_cc.lo, triangle(spot, other));
+            s[i * k + j] = d[i].times::<FMA>(&d[j]).times::<FMA>(&z);
+        }
+        let z: N = element(&it.z_cc.hi, &it.z_cc.lo, triangle(spot, spot));
+        s[i * k + i] = d[i].times::<FMA>(&z.one_plus::<FMA>(&d[i]));
+        f[i] = d[i].times::<FMA>(&element(&it.w.hi, &it.w.lo, spot));
+        for p in 0..n_probes {
+            f[(p + 1) * k + i] =
+                d[i].times::<FMA>(&element(&it.z_pc.hi, &it.z_pc.lo, spot * n_read + p));
+        }
+    }
+    let mut lost = false;
+    for i in 0..k {
+        let pivot = s[i * k + i];
+        // The pivot's terms: D and D² z, of which z alone could be zero.
+        let (d, z) = (
+            d[i].high().norm_sqr(),
+            it.z_cc.hi[triangle(changes[i].0, changes[i].0)].norm_sqr(),
+        );
+        let size = pivot.high().norm_sqr();
+        for l in 0..LANES {
+            let enough = size[l] >= least * least * d[l] * (1.0 + d[l] * z[l]);
+            lost |= !enough; // so that a pivot that is not a number counts as lost
+        }
+        inverse[i] = pivot.recip_or_zero::<FMA>();
+        // Downwards, so that column i of the rows above still holds L Δ.
+        for j in (i + 1..k).rev() {
+            let l = s[j * k + i].times::<FMA>(&inverse[i]);
+            for other in i + 1..=j {
+                s[j * k + other] = s[j * k + other].minus_product::<FMA>(&l, &s[other * k + i]);
+            }
+            s[j * k + i] = l;
+            for f in f.chunks_exact_mut(k) {
+                f[j] = f[j].minus_product::<FMA>(&l, &f[i]);
+            }
+        }
+    }
+    if lost {
+        return false;
+    }
+    for i in (0..k).rev() {
+        u[i] = f[i].times::<FMA>(&inverse[i]);
+        for j in i + 1..k {
+            u[i] = u[i].minus_product::<FMA>(&s[j * k + i], &u[j]);
+        }
+    }
+    for (u, d) in u.iter_mut().zip(d.iter()) {
+        *u = u.times::<FMA>(d);
+    }
+    out.v.clear();
+    out.watch.clear();
+    for p in 0..n_read {
+        let mut v = N::from_parts(&it.v[p], &Cx8::ZERO);
+        for (i, &(spot, _)) in changes.iter().enumerate() {
+            v = v
+                .minus_product::<FMA>(&element(&it.z_pc.hi, &it.z_pc.lo, spot * n_read + p), &u[i]);
+        }
+        let seen = if p < n_probes {
+            &mut out.v
+        } else {
+            &mut out.watch
+        };
+        seen.push(v.high());
+    }
+    let seen_from = |z: &Cx8, p: usize, q: usize| {
+        let mut z = N::from_parts(z, &Cx8::ZERO);
+        for i in 0..k {
+            let through = f[(p + 1) * k + i].times::<FMA>(&inverse[i]);
+            z = z.minus_product::<FMA>(&through, &f[(q + 1) * k + i]);
+        }
+        z.high()
+    };
+    out.z.clear();
+    for p in 0..n_probes {
+        out.z.push(seen_from(&it.z[p], p, p));
+    }
+    out.zm.clear();
+    for (&(p, q), z) in mutual.iter().zip(&it.zm) {
+        out.zm.push(seen_from(z, p, q));
+    }
+    true
+}
+
+#[inline(always)]
+fn element<N: Num>(hi: &[Cx8], lo: &[Cx8], at: usize) -> N {
+    N::from_parts(&hi[at], &lo[at])
+}
+
+/// Place of a pair of spots in the lower triangle, row by row.
+#[inline(always)]
+fn triangle(a: usize, b: usize) -> usize {
+    let (big, small) = if a > b { (a, b) } else { (b, a) };
+    big * (big + 1) / 2 + small
+}

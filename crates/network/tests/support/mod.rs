@@ -1,0 +1,7 @@
+//! What the tests share: seeded chance, invented wiring, and a dense solution in double-double arithmetic.
+
+#![allow(dead_code, reason = "each test program uses its part")]
+
+pub mod chance;
+pub mod truth;
+pub mod wiring;
