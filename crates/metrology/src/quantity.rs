@@ -19,6 +19,10 @@ pub use gauge::Gauge;
 pub use kind::{Kind, Quantity};
 pub use read::QuantityError;
 
+pub(crate) use number::Number;
+pub(crate) use read::{Scale, in_bounds, scale_of_unit, unit_after};
+pub(crate) use serial::FromText;
+
 use num_complex::Complex64;
 
 macro_rules! electrical {

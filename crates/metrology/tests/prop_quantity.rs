@@ -50,7 +50,7 @@ fn error_points_inside(text: &str, error: &QuantityError) -> Result<(), TestCase
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn prop_what_is_written_reads_back(number in sizes(), sign in prop_oneof![Just(1.0), Just(-1.0)]) {

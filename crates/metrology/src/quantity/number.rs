@@ -34,9 +34,7 @@ impl Number {
         }
         at += input[at..].len() - input[at..].trim_start().len();
         let body_start = at;
-        let body_len = input[at..]
-            .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
-            .unwrap_or(input.len() - at);
+        let body_len = body_length(&input[at..]);
         let body = &input[at..at + body_len];
         at += body_len;
         if !body.contains(|c: char| c.is_ascii_digit()) {
@@ -81,6 +79,14 @@ impl Number {
             format!("{point_trimmed}e{}", self.exponent)
         }
     }
+}
+
+/// Length of the digits, points and commas at the start; two points in a row end them (`60..90`).
+fn body_length(rest: &str) -> usize {
+    let other = rest
+        .find(|c: char| !(c.is_ascii_digit() || c == '.' || c == ','))
+        .unwrap_or(rest.len());
+    rest.find("..").map_or(other, |range| range.min(other))
 }
 
 /// Digits with at most one decimal point out of digits, points and commas; or a hint on what to write instead.

@@ -46,7 +46,6 @@ impl Scale {
         }
     }
 
-    #[expect(dead_code, reason = "for stated values")]
     /// Size of one unit of the last digit shown.
     pub fn last_digit(&self, number: &Number) -> f64 {
         number.last_digit(self.exponent) * self.factor
@@ -137,6 +136,11 @@ fn wrong_unit(kind: &Kind, number: &Number, unit: &str, at: Range<usize>) -> Qua
             format!("\"{shown} {unit}\" has a prefix but no unit"),
             format!("write \"{shown} {unit}{}\"", kind.unit),
         )
+    } else if let Some(right) = right_case(kind, unit) {
+        (
+            format!("\"{unit}\" is not a unit of {}", bare_name(kind)),
+            format!("write \"{shown} {right}\""),
+        )
     } else if let Some(other) = other() {
         let what = format!(
             "\"{shown} {unit}\" is {}, and {} is wanted here",
@@ -145,10 +149,7 @@ fn wrong_unit(kind: &Kind, number: &Number, unit: &str, at: Range<usize>) -> Qua
         (what, format!("write it as \"{example}\""))
     } else {
         (
-            format!(
-                "\"{unit}\" is not a unit of {}",
-                kind.name.trim_start_matches("a ").trim_start_matches("an ")
-            ),
+            format!("\"{unit}\" is not a unit of {}", bare_name(kind)),
             format!("write \"{with_unit}\""),
         )
     };
@@ -157,6 +158,20 @@ fn wrong_unit(kind: &Kind, number: &Number, unit: &str, at: Range<usize>) -> Qua
         hint: Some(hint),
         at,
     }
+}
+
+/// The name without its article.
+fn bare_name(kind: &Kind) -> &str {
+    kind.name
+        .split_once(' ')
+        .map_or(kind.name, |(_, name)| name)
+}
+
+/// The unit with its prefix in the case that makes sense here, where only that is wrong: `MA` for `mA`.
+fn right_case(kind: &Kind, unit: &str) -> Option<String> {
+    let first = unit.chars().next().filter(char::is_ascii_uppercase)?;
+    let lowered = format!("{}{}", first.to_ascii_lowercase(), &unit[1..]);
+    scale_of_unit(kind, &lowered).map(|_| lowered)
 }
 
 /// Refuses what cannot be: too large for a number, below zero where nothing is.
@@ -230,7 +245,7 @@ mod tests {
             ),
             (
                 "30 MA".parse::<Amps>().err(),
-                "\"MA\" is not a unit of current; write \"30 A\"",
+                "\"MA\" is not a unit of current; write \"30 mA\"",
             ),
             (
                 "0.8".parse::<Fraction>().err(),
