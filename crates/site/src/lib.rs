@@ -5,5 +5,6 @@ pub mod cable;
 pub mod file;
 pub mod finding;
 pub mod model;
+pub mod quick;
 pub mod region;
 // pub mod visit;
