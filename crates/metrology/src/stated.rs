@@ -6,6 +6,7 @@
 
 mod read;
 mod width;
+mod words;
 
 pub use width::{Tellable, Widths};
 

@@ -126,30 +126,24 @@ pub(crate) fn mul<const FMA: bool>(a: &Cx8, b: &Cx8) -> Cx8 {
     out
 }
 
-/// `acc + a * b`.
+/// `acc += a * b`.
 #[inline(always)]
-pub(crate) fn mul_add<const FMA: bool>(acc: &Cx8, a: &Cx8, b: &Cx8) -> Cx8 {
-    let mut out = Cx8::ZERO;
+pub(crate) fn add_product<const FMA: bool>(acc: &mut Cx8, a: &Cx8, b: &Cx8) {
     for l in 0..LANES {
-        out.re[l] = fma::<FMA>(-a.im[l], b.im[l], fma::<FMA>(a.re[l], b.re[l], acc.re[l]));
+        let (re, im) = (acc.re[l], acc.im[l]);
+        acc.re[l] = fma::<FMA>(-a.im[l], b.im[l], fma::<FMA>(a.re[l], b.re[l], re));
+        acc.im[l] = fma::<FMA>(a.im[l], b.re[l], fma::<FMA>(a.re[l], b.im[l], im));
     }
-    for l in 0..LANES {
-        out.im[l] = fma::<FMA>(a.im[l], b.re[l], fma::<FMA>(a.re[l], b.im[l], acc.im[l]));
-    }
-    out
 }
 
-/// `acc - a * b`.
+/// `acc -= a * b`.
 #[inline(always)]
-pub(crate) fn mul_sub<const FMA: bool>(acc: &Cx8, a: &Cx8, b: &Cx8) -> Cx8 {
-    let mut out = Cx8::ZERO;
+pub(crate) fn sub_product<const FMA: bool>(acc: &mut Cx8, a: &Cx8, b: &Cx8) {
     for l in 0..LANES {
-        out.re[l] = fma::<FMA>(a.im[l], b.im[l], fma::<FMA>(-a.re[l], b.re[l], acc.re[l]));
+        let (re, im) = (acc.re[l], acc.im[l]);
+        acc.re[l] = fma::<FMA>(a.im[l], b.im[l], fma::<FMA>(-a.re[l], b.re[l], re));
+        acc.im[l] = fma::<FMA>(-a.im[l], b.re[l], fma::<FMA>(-a.re[l], b.im[l], im));
     }
-    for l in 0..LANES {
-        out.im[l] = fma::<FMA>(-a.im[l], b.re[l], fma::<FMA>(-a.re[l], b.im[l], acc.im[l]));
-    }
-    out
 }
 
 impl From<f64> for Cx8 {
@@ -242,10 +236,11 @@ mod tests {
             assert!(((a * b).lane(l) - x * y).norm() < 1e-14 * (x * y).norm());
             assert!(((a / b).lane(l) - x / y).norm() < 1e-14 * (x / y).norm());
             assert_eq!((-a).lane(l), -x);
-            assert!(
-                (mul_add::<false>(&a, &a, &b).lane(l) - (x + x * y)).norm()
-                    < 1e-14 * x.norm() * (1.0 + y.norm())
-            );
+            let mut sum = a;
+            add_product::<false>(&mut sum, &a, &b);
+            assert!((sum.lane(l) - (x + x * y)).norm() < 1e-14 * x.norm() * (1.0 + y.norm()));
+            sub_product::<false>(&mut sum, &a, &b);
+            assert!((sum.lane(l) - x).norm() < 1e-13 * x.norm() * (1.0 + y.norm()));
         }
     }
 }

@@ -56,6 +56,12 @@ fn mul<const FMA: bool>(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
     quick_two_sum(p, cx8::fma::<FMA>(a.0, b.1, cx8::fma::<FMA>(a.1, b.0, e)))
 }
 
+#[inline(always)]
+fn mul_plain<const FMA: bool>(a: (f64, f64), b: f64) -> (f64, f64) {
+    let (p, e) = two_prod::<FMA>(a.0, b);
+    quick_two_sum(p, cx8::fma::<FMA>(a.1, b, e))
+}
+
 /// Eight complex numbers of twice the precision.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CxDd8 {
@@ -85,91 +91,148 @@ impl CxDd8 {
         (self.hi.im[l], self.lo.im[l]) = im;
     }
 
+    /// `self += b` for plain numbers.
     #[inline(always)]
-    pub fn add(&self, b: &Self) -> Self {
-        let mut out = Self::ZERO;
+    pub fn add_plain(&mut self, b: &Cx8) {
         for l in 0..LANES {
-            out.put(l, add(self.re(l), b.re(l)), add(self.im(l), b.im(l)));
+            let (re, im) = (
+                add(self.re(l), (b.re[l], 0.0)),
+                add(self.im(l), (b.im[l], 0.0)),
+            );
+            self.put(l, re, im);
         }
-        out
     }
 
+    /// `self −= b` for plain numbers.
     #[inline(always)]
-    pub fn sub(&self, b: &Self) -> Self {
-        let mut out = Self::ZERO;
+    pub fn sub_plain(&mut self, b: &Cx8) {
         for l in 0..LANES {
-            out.put(l, sub(self.re(l), b.re(l)), sub(self.im(l), b.im(l)));
+            let (re, im) = (
+                sub(self.re(l), (b.re[l], 0.0)),
+                sub(self.im(l), (b.im[l], 0.0)),
+            );
+            self.put(l, re, im);
         }
-        out
     }
 
+    /// `self = a − b`.
     #[inline(always)]
-    pub fn plus(&self, b: &Cx8) -> Self {
-        self.add(&Self {
-            hi: *b,
-            lo: Cx8::ZERO,
-        })
+    pub fn set_difference(&mut self, a: &Self, b: &Self) {
+        for l in 0..LANES {
+            self.put(l, sub(a.re(l), b.re(l)), sub(a.im(l), b.im(l)));
+        }
+    }
+
+    /// `self = y (a − b)` for a plain `y`; not brought back to `|lo| ≤ ulp(hi)/2`, as sums of it follow.
+    #[inline(always)]
+    pub fn set_current<const FMA: bool>(&mut self, y: &Cx8, a: &Self, b: &Self) {
+        for l in 0..LANES {
+            let (re, re_off) = two_sum(a.hi.re[l], -b.hi.re[l]);
+            let (im, im_off) = two_sum(a.hi.im[l], -b.hi.im[l]);
+            let re_off = re_off + (a.lo.re[l] - b.lo.re[l]);
+            let im_off = im_off + (a.lo.im[l] - b.lo.im[l]);
+            let (yr, yi) = (y.re[l], y.im[l]);
+            let (rr, ii) = (two_prod::<FMA>(yr, re), two_prod::<FMA>(yi, im));
+            let (ri, ir) = (two_prod::<FMA>(yr, im), two_prod::<FMA>(yi, re));
+            let (real, e) = two_sum(rr.0, -ii.0);
+            let e = cx8::fma::<FMA>(yr, re_off, e + (rr.1 - ii.1));
+            self.hi.re[l] = real;
+            self.lo.re[l] = cx8::fma::<FMA>(-yi, im_off, e);
+            let (imaginary, e) = two_sum(ri.0, ir.0);
+            let e = cx8::fma::<FMA>(yr, im_off, e + (ri.1 + ir.1));
+            self.hi.im[l] = imaginary;
+            self.lo.im[l] = cx8::fma::<FMA>(yi, re_off, e);
+        }
+    }
+
+    /// Adds a current to one sum and takes it from another, both left as [`CxDd8::set_current`] leaves it.
+    #[inline(always)]
+    pub fn pass(&self, from: &mut Self, to: &mut Self) {
+        for l in 0..LANES {
+            let (re, e) = two_sum(to.hi.re[l], self.hi.re[l]);
+            to.hi.re[l] = re;
+            to.lo.re[l] += e + self.lo.re[l];
+            let (im, e) = two_sum(to.hi.im[l], self.hi.im[l]);
+            to.hi.im[l] = im;
+            to.lo.im[l] += e + self.lo.im[l];
+        }
+        for l in 0..LANES {
+            let (re, e) = two_sum(from.hi.re[l], -self.hi.re[l]);
+            from.hi.re[l] = re;
+            from.lo.re[l] += e - self.lo.re[l];
+            let (im, e) = two_sum(from.hi.im[l], -self.hi.im[l]);
+            from.hi.im[l] = im;
+            from.lo.im[l] += e - self.lo.im[l];
+        }
+    }
+
+    /// The sum of the two parts, rounded.
+    #[inline(always)]
+    pub fn rounded(&self) -> Cx8 {
+        self.hi + self.lo
     }
 }
 
-/// What the kernel of `update` needs of a number; `FMA` as in `cx8`.
+/// What the kernel of `update` needs of a number; `FMA` as in `cx8`. Everything happens in place: numbers of this size
+/// are costly to hand about.
 pub(crate) trait Num: Copy {
     const ZERO: Self;
-    fn from_parts(hi: &Cx8, lo: &Cx8) -> Self;
-    fn high(&self) -> Cx8;
-    fn minus(&self, b: &Self) -> Self;
-    fn times<const FMA: bool>(&self, b: &Self) -> Self;
-    /// `1 + self * b`.
-    fn one_plus<const FMA: bool>(&self, b: &Self) -> Self;
-    /// `self − a * b`.
-    fn minus_product<const FMA: bool>(&self, a: &Self, b: &Self) -> Self;
-    /// One divided by each lane, zero for a lane of zero.
-    fn recip_or_zero<const FMA: bool>(&self) -> Self;
+    /// The part of a stored number that this kind of number works with.
+    fn of(stored: &CxDd8) -> &Self;
+    fn high(&self) -> &Cx8;
+    /// `self = a − b` of plain numbers, exact where there is room.
+    fn set_difference(&mut self, a: &Cx8, b: &Cx8);
+    /// `self = a * b`.
+    fn set_product<const FMA: bool>(&mut self, a: &Self, b: &Self);
+    /// `self = self + a * b`.
+    fn add_product<const FMA: bool>(&mut self, a: &Self, b: &Self);
+    /// `self = self − a * b`.
+    fn sub_product<const FMA: bool>(&mut self, a: &Self, b: &Self);
+    /// `self = 1 / a`, zero for a lane of zero.
+    fn set_inverse_or_zero<const FMA: bool>(&mut self, a: &Self);
 }
 
 impl Num for Cx8 {
     const ZERO: Self = Cx8::ZERO;
 
     #[inline(always)]
-    fn from_parts(hi: &Cx8, _: &Cx8) -> Self {
-        *hi
+    fn of(stored: &CxDd8) -> &Self {
+        &stored.hi
     }
 
     #[inline(always)]
-    fn high(&self) -> Cx8 {
-        *self
+    fn high(&self) -> &Cx8 {
+        self
     }
 
     #[inline(always)]
-    fn minus(&self, b: &Self) -> Self {
-        *self - *b
+    fn set_difference(&mut self, a: &Cx8, b: &Cx8) {
+        *self = *a - *b;
     }
 
     #[inline(always)]
-    fn times<const FMA: bool>(&self, b: &Self) -> Self {
-        cx8::mul::<FMA>(self, b)
+    fn set_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
+        *self = cx8::mul::<FMA>(a, b);
     }
 
     #[inline(always)]
-    fn one_plus<const FMA: bool>(&self, b: &Self) -> Self {
-        cx8::mul_add::<FMA>(&Cx8::ONE, self, b)
+    fn add_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
+        cx8::add_product::<FMA>(self, a, b);
     }
 
     #[inline(always)]
-    fn minus_product<const FMA: bool>(&self, a: &Self, b: &Self) -> Self {
-        cx8::mul_sub::<FMA>(self, a, b)
+    fn sub_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
+        cx8::sub_product::<FMA>(self, a, b);
     }
 
     #[inline(always)]
-    fn recip_or_zero<const FMA: bool>(&self) -> Self {
-        let mut out = Cx8::ZERO;
+    fn set_inverse_or_zero<const FMA: bool>(&mut self, a: &Self) {
         for l in 0..LANES {
-            let n = self.re[l] * self.re[l] + self.im[l] * self.im[l];
+            let n = a.re[l] * a.re[l] + a.im[l] * a.im[l];
             let n = if n == 0.0 { 0.0 } else { 1.0 / n };
-            out.re[l] = self.re[l] * n;
-            out.im[l] = -self.im[l] * n;
+            self.re[l] = a.re[l] * n;
+            self.im[l] = -a.im[l] * n;
         }
-        out
     }
 }
 
@@ -177,55 +240,72 @@ impl Num for CxDd8 {
     const ZERO: Self = CxDd8::ZERO;
 
     #[inline(always)]
-    fn from_parts(hi: &Cx8, lo: &Cx8) -> Self {
-        Self { hi: *hi, lo: *lo }
+    fn of(stored: &CxDd8) -> &Self {
+        stored
     }
 
     #[inline(always)]
-    fn high(&self) -> Cx8 {
-        self.hi
+    fn high(&self) -> &Cx8 {
+        &self.hi
     }
 
     #[inline(always)]
-    fn minus(&self, b: &Self) -> Self {
-        self.sub(b)
-    }
-
-    #[inline(always)]
-    fn times<const FMA: bool>(&self, b: &Self) -> Self {
-        let mut out = Self::ZERO;
+    fn set_difference(&mut self, a: &Cx8, b: &Cx8) {
         for l in 0..LANES {
-            let (ar, ai, br, bi) = (self.re(l), self.im(l), b.re(l), b.im(l));
-            let re = sub(mul::<FMA>(ar, br), mul::<FMA>(ai, bi));
-            let im = add(mul::<FMA>(ar, bi), mul::<FMA>(ai, br));
-            out.put(l, re, im);
+            self.put(l, two_sum(a.re[l], -b.re[l]), two_sum(a.im[l], -b.im[l]));
         }
-        out
     }
 
     #[inline(always)]
-    fn one_plus<const FMA: bool>(&self, b: &Self) -> Self {
-        self.times::<FMA>(b).plus(&Cx8::ONE)
-    }
-
-    #[inline(always)]
-    fn minus_product<const FMA: bool>(&self, a: &Self, b: &Self) -> Self {
-        self.sub(&a.times::<FMA>(b))
-    }
-
-    #[inline(always)]
-    fn recip_or_zero<const FMA: bool>(&self) -> Self {
-        let mut out = Self::ZERO;
+    fn set_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
         for l in 0..LANES {
-            let (re, im) = (self.re(l), self.im(l));
+            let (re, im) = product::<FMA>(a.re(l), a.im(l), b.re(l), b.im(l));
+            self.put(l, re, im);
+        }
+    }
+
+    #[inline(always)]
+    fn add_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
+        for l in 0..LANES {
+            let (re, im) = product::<FMA>(a.re(l), a.im(l), b.re(l), b.im(l));
+            let (re, im) = (add(self.re(l), re), add(self.im(l), im));
+            self.put(l, re, im);
+        }
+    }
+
+    #[inline(always)]
+    fn sub_product<const FMA: bool>(&mut self, a: &Self, b: &Self) {
+        for l in 0..LANES {
+            let (re, im) = product::<FMA>(a.re(l), a.im(l), b.re(l), b.im(l));
+            let (re, im) = (sub(self.re(l), re), sub(self.im(l), im));
+            self.put(l, re, im);
+        }
+    }
+
+    #[inline(always)]
+    fn set_inverse_or_zero<const FMA: bool>(&mut self, a: &Self) {
+        for l in 0..LANES {
+            let (re, im) = (a.re(l), a.im(l));
             let n = add(mul::<FMA>(re, re), mul::<FMA>(im, im));
             let q = if n.0 == 0.0 { 0.0 } else { 1.0 / n.0 };
-            let off = sub((1.0, 0.0), mul::<FMA>(n, (q, 0.0)));
+            let off = sub((1.0, 0.0), mul_plain::<FMA>(n, q));
             let q = quick_two_sum(q, q * off.0);
-            out.put(l, mul::<FMA>(re, q), mul::<FMA>((-im.0, -im.1), q));
+            self.put(l, mul::<FMA>(re, q), mul::<FMA>((-im.0, -im.1), q));
         }
-        out
     }
+}
+
+#[inline(always)]
+fn product<const FMA: bool>(
+    ar: (f64, f64),
+    ai: (f64, f64),
+    br: (f64, f64),
+    bi: (f64, f64),
+) -> ((f64, f64), (f64, f64)) {
+    (
+        sub(mul::<FMA>(ar, br), mul::<FMA>(ai, bi)),
+        add(mul::<FMA>(ar, bi), mul::<FMA>(ai, br)),
+    )
 }
 
 #[cfg(test)]
@@ -249,13 +329,16 @@ mod tests {
         for l in 0..LANES {
             x.put(l, (3.0 + l as f64, 1e-17), (0.7 - l as f64, -3e-18));
         }
-        for off in [
-            x.one_plus::<false>(&x.recip_or_zero::<false>()),
-            x.one_plus::<true>(&x.recip_or_zero::<true>()),
-        ] {
-            let off = off.plus(&Cx8::from(-2.0));
+        let (mut inverse, mut off) = (CxDd8::ZERO, [CxDd8::ZERO; 2]);
+        inverse.set_inverse_or_zero::<false>(&x);
+        off[0].add_product::<false>(&x, &inverse);
+        inverse.set_inverse_or_zero::<true>(&x);
+        off[1].add_product::<true>(&x, &inverse);
+        for mut off in off {
+            off.sub_plain(&Cx8::ONE);
             assert!(off.hi.norm_sqr().iter().all(|&it| it < 1e-60), "{off:?}");
         }
-        assert_eq!(CxDd8::ZERO.recip_or_zero::<false>().hi, Cx8::ZERO);
+        inverse.set_inverse_or_zero::<false>(&CxDd8::ZERO);
+        assert_eq!(inverse.hi, Cx8::ZERO);
     }
 }

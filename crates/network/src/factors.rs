@@ -3,12 +3,12 @@
 //! `i_b = y_b (v_from − v_to − e_b)`: current of branch b from `from` to `to` in amperes, admittance in siemens, EMF in
 //! volts, positive at `from`, so that an open branch shows `v_from − v_to = e_b`.
 
-use crate::cx8::Cx8;
-use crate::dd::{CxDd8, Num};
+use crate::cx8::{Cx8, add_product, sub_product};
+use crate::dd::CxDd8;
 use crate::error::NetworkError;
-use crate::ldl::{factor, first_bad};
+use crate::ldl::{factor, first_bad, solve_in};
 use crate::order::Order;
-use crate::refine::{Buffers, Drive, solve_refined_in};
+use crate::refine::{Buffers, Care, Drive, solve_refined_in};
 use crate::simd::dispatched;
 use crate::topology::{BranchIx, NodeIx};
 use crate::work::Work;
@@ -35,24 +35,24 @@ impl Batch {
 
 /// A value for every node, looked up by [`NodeIx`]; the datum's is zero.
 #[derive(Clone, Debug, Default)]
-pub struct AtNodes(pub(crate) Vec<Cx8>);
+pub struct AtNodes<T = Cx8>(pub(crate) Vec<T>);
 
-impl Index<NodeIx> for AtNodes {
-    type Output = Cx8;
+impl<T> Index<NodeIx> for AtNodes<T> {
+    type Output = T;
 
-    fn index(&self, node: NodeIx) -> &Cx8 {
+    fn index(&self, node: NodeIx) -> &T {
         &self.0[node.index()]
     }
 }
 
 /// A value for every branch, looked up by [`BranchIx`].
 #[derive(Clone, Debug, Default)]
-pub struct AtBranches(pub(crate) Vec<Cx8>);
+pub struct AtBranches<T = Cx8>(pub(crate) Vec<T>);
 
-impl Index<BranchIx> for AtBranches {
-    type Output = Cx8;
+impl<T> Index<BranchIx> for AtBranches<T> {
+    type Output = T;
 
-    fn index(&self, branch: BranchIx) -> &Cx8 {
+    fn index(&self, branch: BranchIx) -> &T {
         &self.0[branch.index()]
     }
 }
@@ -147,6 +147,26 @@ impl<'a> Factors<'a> {
         &self.m[batch * n..(batch + 1) * n]
     }
 
+    /// Node voltages of one batch by a single solve, good to about 1e-10 V where no part floats behind more than some
+    /// megohms; else see [`Factors::state`].
+    ///
+    /// # Panics
+    /// Where `batch` is not one of the batches.
+    pub fn volts(&self, batch: usize) -> AtNodes {
+        let it = &self.batches[batch];
+        let mut out = AtNodes(vec![Cx8::ZERO; self.order.row.len()]);
+        let mut j = vec![Cx8::ZERO; self.order.n() + 1];
+        volts(
+            self.order,
+            self.slots(batch),
+            &it.y,
+            &it.emf,
+            &mut j,
+            &mut out.0,
+        );
+        out
+    }
+
     /// Node voltages and branch currents of one batch as it stands, good to about 1e-13 of the largest voltage.
     ///
     /// # Panics
@@ -167,6 +187,29 @@ impl<'a> Factors<'a> {
 }
 
 dispatched! {
+    fn volts(order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], j: &mut [Cx8], out: &mut [Cx8]) = volts_in
+}
+
+#[inline(always)]
+fn volts_in<const FMA: bool>(
+    order: &Order,
+    m: &[Cx8],
+    y: &[Cx8],
+    emf: &[Cx8],
+    j: &mut [Cx8],
+    out: &mut [Cx8],
+) {
+    for ((&(from, to), y), emf) in order.ends.iter().zip(y).zip(emf) {
+        add_product::<FMA>(&mut j[from as usize], y, emf);
+        sub_product::<FMA>(&mut j[to as usize], y, emf);
+    }
+    solve_in::<FMA>(order, m, j);
+    for (out, &row) in out.iter_mut().zip(&order.row) {
+        *out = j[row as usize];
+    }
+}
+
+dispatched! {
     /// Solves for the EMFs and writes voltages and currents.
     pub(crate) fn state(order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], buffers: &mut Buffers, out: &mut State) = state_in
 }
@@ -180,18 +223,18 @@ fn state_in<const FMA: bool>(
     buffers: &mut Buffers,
     out: &mut State,
 ) {
-    out.work.refinements += solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), buffers);
+    out.work.refinements +=
+        solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
     out.volts.0.clear();
     for &row in &order.row {
         out.volts.0.push(buffers.x[row as usize].hi);
     }
     out.amps.0.clear();
+    let mut current = CxDd8::ZERO;
     for ((&(from, to), y), emf) in order.ends.iter().zip(y).zip(emf) {
-        let across = buffers.x[from as usize]
-            .sub(&buffers.x[to as usize])
-            .plus(&-*emf);
-        out.amps
-            .0
-            .push(CxDd8::from_parts(y, &Cx8::ZERO).times::<FMA>(&across).hi);
+        let mut beyond = buffers.x[to as usize];
+        beyond.add_plain(emf);
+        current.set_current::<FMA>(y, &buffers.x[from as usize], &beyond);
+        out.amps.0.push(current.rounded());
     }
 }

@@ -12,7 +12,7 @@
 //! Markov chains, and its error analysis by C. A. O'Cinneide, Numer. Math. 65 (1993) 109 (both from memory), both
 //! real; carried to complex admittances here. Held by: tests/prop.rs, tests/exact.rs.
 
-use crate::cx8::{Cx8, LANES, fma, mul, mul_add};
+use crate::cx8::{Cx8, LANES, add_product, fma, mul};
 use crate::order::Order;
 use crate::simd::dispatched;
 
@@ -41,32 +41,34 @@ fn factor_in<const FMA: bool>(order: &Order, y: &[Cx8], m: &mut [Cx8]) -> bool {
         for l in 0..LANES {
             watch[l] = fma::<FMA>(inverse.re[l] + inverse.im[l], 0.0, watch[l]);
         }
+        // What is updated lies in later columns.
+        let (column_on, later) = off.split_at_mut(column.end);
         for a in column.clone() {
-            let ratio = mul::<FMA>(&off[a], &inverse);
+            let ratio = mul::<FMA>(&column_on[a], &inverse);
             let row = order.below[a] as usize;
-            diagonal[row] = mul_add::<FMA>(&diagonal[row], &ratio, &ground);
+            add_product::<FMA>(&mut diagonal[row], &ratio, &ground);
             for b in a + 1..column.end {
-                let at = order.targets[target] as usize;
+                let at = order.targets[target] as usize - column.end;
                 target += 1;
-                off[at] = mul_add::<FMA>(&off[at], &ratio, &off[b]);
+                add_product::<FMA>(&mut later[at], &ratio, &column_on[b]);
             }
-            off[a] = ratio;
+            column_on[a] = ratio;
         }
         diagonal[k] = inverse;
     }
     watch.iter().all(|&it| it == 0.0)
 }
 
-/// `j ← Y⁻¹ j` by rows of the order; the last element (the datum) ends as zero. Rows before `first` hold zero.
+/// `j ← Y⁻¹ j` by rows of the order; the last element (the datum) ends as zero.
 #[inline(always)]
-pub(crate) fn solve_in<const FMA: bool>(order: &Order, m: &[Cx8], j: &mut [Cx8], first: usize) {
+pub(crate) fn solve_in<const FMA: bool>(order: &Order, m: &[Cx8], j: &mut [Cx8]) {
     let (off, inverse) = m.split_at(order.below.len());
     let n = order.n();
-    for k in first..n {
+    for k in 0..n {
         let jk = j[k];
         for a in order.column(k) {
             let row = order.below[a] as usize;
-            j[row] = mul_add::<FMA>(&j[row], &off[a], &jk);
+            add_product::<FMA>(&mut j[row], &off[a], &jk);
         }
     }
     j[n] = Cx8::ZERO;
@@ -93,7 +95,7 @@ pub(crate) fn solve_pair_in<const FMA: bool>(
         let jk = j[k];
         for s in order.column(k) {
             let row = order.below[s] as usize;
-            j[row] = mul_add::<FMA>(&j[row], &off[s], &jk);
+            add_product::<FMA>(&mut j[row], &off[s], &jk);
         }
         let column = order.column(k);
         let parent = if column.is_empty() {
@@ -117,7 +119,7 @@ fn back_in<const FMA: bool>(order: &Order, off: &[Cx8], inverse: &[Cx8], j: &mut
     for k in (0..order.n()).rev() {
         let mut x = mul::<FMA>(&j[k], &inverse[k]);
         for a in order.column(k) {
-            x = mul_add::<FMA>(&x, &off[a], &j[order.below[a] as usize]);
+            add_product::<FMA>(&mut x, &off[a], &j[order.below[a] as usize]);
         }
         j[k] = x;
     }

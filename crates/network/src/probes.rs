@@ -2,7 +2,7 @@
 //!
 //! With `Z = Y⁻¹` and `a_x` the incidence of a pair of nodes: `v_p = a_pᵀ V`, `z_pq = a_pᵀ Z a_q` (ohms), symmetric. One
 //! solve for each spot gives its column, of which only the elements named here are kept: `z_pc` of every probe and
-//! watched pair, `z_cc` of every pair of spots, and `w_c = a_cᵀ V − e_c`, each in twice the precision (`hi`, `lo`), as
+//! watched pair, `z_cc` of every pair of spots, and `w_c = a_cᵀ V − e_c`, each in twice the precision, as
 //! opening a conductor leaves `1 − y_c z_cc`, of which plain doubles keep nothing.
 //! Held by: tests/prop.rs.
 
@@ -11,7 +11,7 @@ use crate::dd::CxDd8;
 use crate::error::NetworkError;
 use crate::factors::Factors;
 use crate::order::Order;
-use crate::refine::{Buffers, Drive, solve_refined_in};
+use crate::refine::{Buffers, Care, Drive, grounded, solve_refined_in};
 use crate::simd::dispatched;
 use crate::topology::{BranchIx, NodeIx};
 use crate::work::Work;
@@ -46,37 +46,23 @@ pub struct Probes<'a> {
     work: Work,
 }
 
-/// Numbers in twice the precision, as two lists.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Split {
-    pub hi: Vec<Cx8>,
-    pub lo: Vec<Cx8>,
-}
-
-impl Split {
-    fn push(&mut self, it: CxDd8) {
-        self.hi.push(it.hi);
-        self.lo.push(it.lo);
-    }
-}
-
 /// The kept elements of one batch.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct OfBatch {
     /// Voltage of every probe, then of every watched pair.
-    pub v: Vec<Cx8>,
+    pub v: Vec<CxDd8>,
     /// Thevenin impedance of every probe.
-    pub z: Vec<Cx8>,
+    pub z: Vec<CxDd8>,
     /// Mutual impedance of every pair of probes asked for.
-    pub zm: Vec<Cx8>,
+    pub zm: Vec<CxDd8>,
     /// Admittance of every spot.
     pub y: Vec<Cx8>,
     /// Voltage across every spot's admittance.
-    pub w: Split,
+    pub w: Vec<CxDd8>,
     /// Spot by spot: transfer impedance to every probe, then to every watched pair.
-    pub z_pc: Split,
+    pub z_pc: Vec<CxDd8>,
     /// Spot by spot: to itself and to every spot before it.
-    pub z_cc: Split,
+    pub z_cc: Vec<CxDd8>,
 }
 
 impl<'a> Factors<'a> {
@@ -208,34 +194,65 @@ fn prepare_in<const FMA: bool>(
     buffers: &mut Buffers,
     out: &mut OfBatch,
 ) -> u64 {
-    let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), buffers);
+    let usual = if grounded(order, m) {
+        Care::Usual
+    } else {
+        Care::Double
+    };
+    let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
     for &(plus, minus) in plan.probes.iter().chain(&plan.watch) {
-        out.v.push(buffers.x[plus].sub(&buffers.x[minus]).hi);
+        out.v.push(buffers.across(plus, minus));
     }
     for &(plus, minus, branch) in &plan.spots {
-        let across = buffers.x[plus].sub(&buffers.x[minus]);
-        out.w.push(branch.map_or(across, |b| across.plus(&-emf[b])));
+        let mut across = buffers.across(plus, minus);
+        if let Some(b) = branch {
+            across.sub_plain(&emf[b]);
+        }
+        out.w.push(across);
         out.y.push(branch.map_or(Cx8::ZERO, |b| y[b]));
     }
-    out.zm.resize(plan.mutual.len(), Cx8::ZERO);
+    out.zm.resize(plan.mutual.len(), CxDd8::ZERO);
     for (p, &(plus, minus)) in plan.probes.iter().enumerate() {
-        steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), buffers);
-        out.z.push(buffers.x[plus].sub(&buffers.x[minus]).hi);
+        steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), usual, buffers);
+        out.z.push(buffers.across(plus, minus));
         for (&(first, second), zm) in plan.mutual.iter().zip(&mut out.zm) {
             if first == p {
                 let (plus, minus) = plan.probes[second];
-                *zm = buffers.x[plus].sub(&buffers.x[minus]).hi;
+                *zm = buffers.across(plus, minus);
             }
         }
     }
-    for (c, &(plus, minus, _)) in plan.spots.iter().enumerate() {
-        steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), buffers);
+    out.z_pc.reserve_exact(plan.spots.len() * out.v.len());
+    out.z_cc
+        .resize(plan.spots.len() * (plan.spots.len() + 1) / 2, CxDd8::ZERO);
+    for (c, &(plus, minus, branch)) in plan.spots.iter().enumerate() {
+        let care = if branch.is_some() {
+            Care::Double
+        } else {
+            usual
+        };
+        steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), care, buffers);
         for &(plus, minus) in plan.probes.iter().chain(&plan.watch) {
-            out.z_pc.push(buffers.x[plus].sub(&buffers.x[minus]));
+            out.z_pc.push(buffers.across(plus, minus));
         }
-        for &(plus, minus, _) in &plan.spots[..=c] {
-            out.z_cc.push(buffers.x[plus].sub(&buffers.x[minus]));
+        for (other, &(plus, minus, across)) in plan.spots.iter().enumerate() {
+            // Of a branch and a pair across, the branch's column is the better one.
+            let mine = match (branch, across) {
+                (Some(_), None) => true,
+                (None, Some(_)) => false,
+                _ => other <= c,
+            };
+            if mine {
+                out.z_cc[triangle(c, other)] = buffers.across(plus, minus);
+            }
         }
     }
     steps
+}
+
+/// Place of a pair of spots in the lower triangle, row by row.
+#[inline(always)]
+pub(crate) fn triangle(a: usize, b: usize) -> usize {
+    let (big, small) = if a > b { (a, b) } else { (b, a) };
+    big * (big + 1) / 2 + small
 }

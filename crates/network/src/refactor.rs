@@ -8,7 +8,7 @@ use crate::error::NetworkError;
 use crate::factors::factor_checked;
 use crate::order::Order;
 use crate::probes::{Probe, Probes, Spot};
-use crate::refine::{Buffers, Drive, solve_refined_in};
+use crate::refine::{Buffers, Care, Drive, solve_refined_in};
 use crate::simd::dispatched;
 use crate::topology::NodeIx;
 use crate::update::Seen;
@@ -95,7 +95,7 @@ fn read_in<const FMA: bool>(
     out: &mut Seen,
 ) -> u64 {
     let rows = |it: &Probe| (order.row_of(it.plus), order.row_of(it.minus));
-    let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), buffers);
+    let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
     out.nodes.0.clear();
     for &row in &order.row {
         out.nodes.0.push(buffers.x[row as usize].hi);
@@ -103,19 +103,20 @@ fn read_in<const FMA: bool>(
     for (seen, pairs) in [(&mut out.v, &plan.probes), (&mut out.watch, &plan.watch)] {
         seen.clear();
         for (plus, minus) in pairs.iter().map(rows) {
-            seen.push(buffers.x[plus].sub(&buffers.x[minus]).hi);
+            seen.push(buffers.across(plus, minus).hi);
         }
     }
     out.z.clear();
     out.zm.clear();
     out.zm.resize(plan.mutual.len(), Cx8::ZERO);
     for (p, (plus, minus)) in plan.probes.iter().map(rows).enumerate() {
-        steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), buffers);
-        out.z.push(buffers.x[plus].sub(&buffers.x[minus]).hi);
+        steps +=
+            solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), Care::Double, buffers);
+        out.z.push(buffers.across(plus, minus).hi);
         for (&(first, second), zm) in plan.mutual.iter().zip(&mut out.zm) {
             if first == p {
                 let (plus, minus) = rows(&plan.probes[second]);
-                *zm = buffers.x[plus].sub(&buffers.x[minus]).hi;
+                *zm = buffers.across(plus, minus).hi;
             }
         }
     }

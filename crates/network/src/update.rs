@@ -15,7 +15,7 @@ use crate::cx8::{Cx8, LANES};
 use crate::dd::{CxDd8, Num};
 use crate::error::NetworkError;
 use crate::factors::AtNodes;
-use crate::probes::{OfBatch, Probes, Spot};
+use crate::probes::{OfBatch, Probes, Spot, triangle};
 use crate::refactor::Again;
 use crate::simd::dispatched;
 use crate::work::Work;
@@ -173,52 +173,59 @@ fn update_in<N: Num, const FMA: bool>(
     let (k, n_probes) = (changes.len(), it.z.len());
     let n_read = it.v.len();
     // Room for D, Δ⁻¹, u, S by rows, and f: for w first, then for each probe.
-    room.clear();
-    room.resize(3 * k + k * k + (n_probes + 1) * k, N::ZERO);
-    let (d, rest) = room.split_at_mut(k);
+    let needed = 3 * k + k * k + (n_probes + 1) * k;
+    if room.len() < needed {
+        room.resize(needed, N::ZERO);
+    }
+    let (d, rest) = room[..needed].split_at_mut(k);
     let (inverse, rest) = rest.split_at_mut(k);
     let (u, rest) = rest.split_at_mut(k);
     let (s, f) = rest.split_at_mut(k * k);
+    let mut l = N::ZERO;
 
     for (d, (spot, y)) in d.iter_mut().zip(changes) {
-        *d = N::from_parts(y, &Cx8::ZERO).minus(&N::from_parts(&it.y[*spot], &Cx8::ZERO));
+        d.set_difference(y, &it.y[*spot]);
     }
     for (i, &(spot, _)) in changes.iter().enumerate() {
         for (j, &(other, _)) in changes[..i].iter().enumerate() {
-            let z = element(&it.z_cc.hi, &it.z_cc.lo, triangle(spot, other));
-            s[i * k + j] = d[i].times::<FMA>(&d[j]).times::<FMA>(&z);
+            l.set_product::<FMA>(&d[j], N::of(&it.z_cc[triangle(spot, other)]));
+            s[i * k + j].set_product::<FMA>(&l, &d[i]);
         }
-        let z: N = element(&it.z_cc.hi, &it.z_cc.lo, triangle(spot, spot));
-        s[i * k + i] = d[i].times::<FMA>(&z.one_plus::<FMA>(&d[i]));
-        f[i] = d[i].times::<FMA>(&element(&it.w.hi, &it.w.lo, spot));
-        for p in 0..n_probes {
-            f[(p + 1) * k + i] =
-                d[i].times::<FMA>(&element(&it.z_pc.hi, &it.z_pc.lo, spot * n_read + p));
+        l.set_product::<FMA>(&d[i], N::of(&it.z_cc[triangle(spot, spot)]));
+        s[i * k + i] = d[i];
+        s[i * k + i].add_product::<FMA>(&l, &d[i]);
+        f[i].set_product::<FMA>(&d[i], N::of(&it.w[spot]));
+        let z_pc = &it.z_pc[spot * n_read..][..n_probes];
+        for (z, f) in z_pc.iter().zip(f[k..].chunks_exact_mut(k)) {
+            f[i].set_product::<FMA>(&d[i], N::of(z));
         }
     }
     let mut lost = false;
     for i in 0..k {
         let pivot = s[i * k + i];
         // The pivot's terms: D and D² z, of which z alone could be zero.
+        let spot = changes[i].0;
         let (d, z) = (
             d[i].high().norm_sqr(),
-            it.z_cc.hi[triangle(changes[i].0, changes[i].0)].norm_sqr(),
+            it.z_cc[triangle(spot, spot)].hi.norm_sqr(),
         );
         let size = pivot.high().norm_sqr();
         for l in 0..LANES {
             let enough = size[l] >= least * least * d[l] * (1.0 + d[l] * z[l]);
             lost |= !enough; // so that a pivot that is not a number counts as lost
         }
-        inverse[i] = pivot.recip_or_zero::<FMA>();
+        inverse[i].set_inverse_or_zero::<FMA>(&pivot);
         // Downwards, so that column i of the rows above still holds L Δ.
         for j in (i + 1..k).rev() {
-            let l = s[j * k + i].times::<FMA>(&inverse[i]);
+            l.set_product::<FMA>(&s[j * k + i], &inverse[i]);
             for other in i + 1..=j {
-                s[j * k + other] = s[j * k + other].minus_product::<FMA>(&l, &s[other * k + i]);
+                let above = s[other * k + i];
+                s[j * k + other].sub_product::<FMA>(&l, &above);
             }
             s[j * k + i] = l;
             for f in f.chunks_exact_mut(k) {
-                f[j] = f[j].minus_product::<FMA>(&l, &f[i]);
+                let (done, rest) = f.split_at_mut(j);
+                rest[0].sub_product::<FMA>(&l, &done[i]);
             }
         }
     }
@@ -226,56 +233,50 @@ fn update_in<N: Num, const FMA: bool>(
         return false;
     }
     for i in (0..k).rev() {
-        u[i] = f[i].times::<FMA>(&inverse[i]);
-        for j in i + 1..k {
-            u[i] = u[i].minus_product::<FMA>(&s[j * k + i], &u[j]);
+        let (u, below) = u[i..].split_first_mut().expect("i is below k");
+        u.set_product::<FMA>(&f[i], &inverse[i]);
+        for (j, below) in below.iter().enumerate() {
+            u.sub_product::<FMA>(&s[(i + 1 + j) * k + i], below);
         }
     }
     for (u, d) in u.iter_mut().zip(d.iter()) {
-        *u = u.times::<FMA>(d);
+        l = *u;
+        u.set_product::<FMA>(&l, d);
     }
     out.v.clear();
     out.watch.clear();
-    for p in 0..n_read {
-        let mut v = N::from_parts(&it.v[p], &Cx8::ZERO);
-        for (i, &(spot, _)) in changes.iter().enumerate() {
-            v = v
-                .minus_product::<FMA>(&element(&it.z_pc.hi, &it.z_pc.lo, spot * n_read + p), &u[i]);
+    for (p, v) in it.v.iter().enumerate() {
+        l = *N::of(v);
+        for (u, &(spot, _)) in u.iter().zip(changes) {
+            l.sub_product::<FMA>(N::of(&it.z_pc[spot * n_read + p]), u);
         }
         let seen = if p < n_probes {
             &mut out.v
         } else {
             &mut out.watch
         };
-        seen.push(v.high());
+        seen.push(*l.high());
     }
-    let seen_from = |z: &Cx8, p: usize, q: usize| {
-        let mut z = N::from_parts(z, &Cx8::ZERO);
-        for i in 0..k {
-            let through = f[(p + 1) * k + i].times::<FMA>(&inverse[i]);
-            z = z.minus_product::<FMA>(&through, &f[(q + 1) * k + i]);
-        }
-        z.high()
-    };
     out.z.clear();
-    for p in 0..n_probes {
-        out.z.push(seen_from(&it.z[p], p, p));
+    for (p, z) in it.z.iter().enumerate() {
+        let f = &f[(p + 1) * k..][..k];
+        out.z.push(impedance::<N, FMA>(z, f, inverse, f));
     }
     out.zm.clear();
     for (&(p, q), z) in mutual.iter().zip(&it.zm) {
-        out.zm.push(seen_from(z, p, q));
+        let (f, g) = (&f[(p + 1) * k..][..k], &f[(q + 1) * k..][..k]);
+        out.zm.push(impedance::<N, FMA>(z, f, inverse, g));
     }
     true
 }
 
+/// `z − fᵀ Δ⁻¹ g`.
 #[inline(always)]
-fn element<N: Num>(hi: &[Cx8], lo: &[Cx8], at: usize) -> N {
-    N::from_parts(&hi[at], &lo[at])
-}
-
-/// Place of a pair of spots in the lower triangle, row by row.
-#[inline(always)]
-fn triangle(a: usize, b: usize) -> usize {
-    let (big, small) = if a > b { (a, b) } else { (b, a) };
-    big * (big + 1) / 2 + small
+fn impedance<N: Num, const FMA: bool>(z: &CxDd8, f: &[N], inverse: &[N], g: &[N]) -> Cx8 {
+    let (mut z, mut part) = (*N::of(z), N::ZERO);
+    for ((f, inverse), g) in f.iter().zip(inverse).zip(g) {
+        part.set_product::<FMA>(f, inverse);
+        z.sub_product::<FMA>(&part, g);
+    }
+    *z.high()
 }

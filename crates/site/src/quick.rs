@@ -30,21 +30,37 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     let told = scan::line(line, &mut log);
     let names: Vec<&str> = told.places();
     let site = Site::assumed(region, &names);
-    let here = site.outlets.iter().position(|it| told::same_name(&it.label, told::UNNAMED));
+    let here = site
+        .outlets
+        .iter()
+        .position(|it| told::same_name(&it.label, told::UNNAMED));
     let before = build::empty(&site);
     let visit = build::visit(&told, &site, here.map(OutletIx), &before, &mut log);
-    if log.is_clean() { Ok((site, visit)) } else { Err(log.close()) }
+    if log.is_clean() {
+        Ok((site, visit))
+    } else {
+        Err(log.close())
+    }
 }
 
 /// A line about a known site, as more of a visit; without a name it is about `here`.
 ///
 /// # Errors
 /// Everything in the line that is not understood, names of places included, with columns and hints.
-pub fn more(line: &str, site: &Site, before: &Visit, here: Option<OutletIx>) -> Result<Visit, Problems> {
+pub fn more(
+    line: &str,
+    site: &Site,
+    before: &Visit,
+    here: Option<OutletIx>,
+) -> Result<Visit, Problems> {
     let mut log = Log::of(FILE, line);
     let told = scan::line(line, &mut log);
     let visit = build::visit(&told, site, here, before, &mut log);
-    if log.is_clean() { Ok(visit) } else { Err(log.close()) }
+    if log.is_clean() {
+        Ok(visit)
+    } else {
+        Err(log.close())
+    }
 }
 
 #[cfg(test)]

@@ -3,13 +3,16 @@
 use metrology::{Function, Meter};
 
 use super::phrase;
-use super::told::{ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told, ValueTold, same_name};
+use super::told::{
+    ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told, ValueTold,
+    same_name,
+};
 use crate::file::near::{listed, nearest};
 use crate::file::problem::Log;
 use crate::model::{OutletIx, PanelIx, Site};
 use crate::visit::{
-    Bar, Condition, Contact, Input, LoadScope, LoadsAt, Observation, Pin, Reading, ReadingIx, Sign, Skill, Told as Value,
-    UsedMeter, Visit, Whereabouts,
+    Bar, Condition, Contact, Input, LoadScope, LoadsAt, Observation, Pin, Reading, ReadingIx, Sign,
+    Skill, Told as Value, UsedMeter, Visit, Whereabouts,
 };
 
 /// A visit without anything.
@@ -26,8 +29,20 @@ pub(super) fn empty(site: &Site) -> Visit {
 }
 
 /// `before` with what was told added.
-pub(super) fn visit(told: &Told, site: &Site, here: Option<OutletIx>, before: &Visit, log: &mut Log) -> Visit {
-    let mut build = Build { site, here, visit: before.clone(), log, meter: None };
+pub(super) fn visit(
+    told: &Told,
+    site: &Site,
+    here: Option<OutletIx>,
+    before: &Visit,
+    log: &mut Log,
+) -> Visit {
+    let mut build = Build {
+        site,
+        here,
+        visit: before.clone(),
+        log,
+        meter: None,
+    };
     build.meter(told);
     for part in &told.parts {
         build.part(part);
@@ -67,7 +82,10 @@ impl Build<'_, '_, '_> {
             meter = meter.with_accuracy(Function::AcVolts, accuracy.it);
         }
         if let Some(resistance) = &told.input {
-            let input = metrology::Input { resistance: resistance.it, ..meter.input() };
+            let input = metrology::Input {
+                resistance: resistance.it,
+                ..meter.input()
+            };
             meter = meter.with_input(input);
         }
         let id = format!("meter{}", self.visit.meters.len() + 1);
@@ -76,11 +94,16 @@ impl Build<'_, '_, '_> {
     }
 
     fn part(&mut self, part: &Part) {
-        let tells = !(part.readings.is_empty() && part.lamps.is_empty() && part.detected.is_empty() && part.signs.is_empty());
+        let tells = !(part.readings.is_empty()
+            && part.lamps.is_empty()
+            && part.detected.is_empty()
+            && part.signs.is_empty());
         if !tells && part.place.is_none() {
             return;
         }
-        let Some(spot) = self.spot(part.place.as_ref(), part) else { return };
+        let Some(spot) = self.spot(part.place.as_ref(), part) else {
+            return;
+        };
         let conditions = self.condition(&part.conditions, spot, None);
         for reading in &part.readings {
             self.reading(reading, &part.conditions, spot);
@@ -89,19 +112,45 @@ impl Build<'_, '_, '_> {
             let words = condition_with(&conditions, &pattern.it.1);
             match pattern.it.0 {
                 [Some(line_neutral), Some(line_earth), Some(neutral_earth)] => {
-                    self.observe(spot, Level::Outlet, Sign::Lamps { line_neutral, line_earth, neutral_earth }, words);
+                    self.observe(
+                        spot,
+                        Level::Outlet,
+                        Sign::Lamps {
+                            line_neutral,
+                            line_earth,
+                            neutral_earth,
+                        },
+                        words,
+                    );
                 }
                 lamps => {
                     let names = ["HN", "HG", "NG"];
-                    let open: Vec<&str> = names.into_iter().zip(lamps).filter(|(_, it)| it.is_none()).map(|(it, _)| it).collect();
+                    let open: Vec<&str> = names
+                        .into_iter()
+                        .zip(lamps)
+                        .filter(|(_, it)| it.is_none())
+                        .map(|(it, _)| it)
+                        .collect();
                     let what = format!("the lamps {} are not told", open.join(" and "));
-                    self.problem(&pattern.at, what, "say of each whether it is lit, dim or dark, or write \"others dark\"");
+                    self.problem(
+                        &pattern.at,
+                        what,
+                        "say of each whether it is lit, dim or dark, or write \"others dark\"",
+                    );
                 }
             }
         }
         for it in &part.detected {
             let words = condition_with(&conditions, &it.it.2);
-            self.observe(spot, Level::Outlet, Sign::Detector { pin: it.it.0, signals: it.it.1 }, words);
+            self.observe(
+                spot,
+                Level::Outlet,
+                Sign::Detector {
+                    pin: it.it.0,
+                    signals: it.it.1,
+                },
+                words,
+            );
         }
         for it in &part.signs {
             let words = condition_with(&conditions, &it.it.2);
@@ -114,10 +163,17 @@ impl Build<'_, '_, '_> {
             (Level::Site, _) => Whereabouts::Site,
             (_, Spot::Panel(panel)) => Whereabouts::Panel(panel),
             (Level::Outlet, Spot::Outlet(outlet)) => Whereabouts::Outlet(outlet),
-            (Level::Circuit, Spot::Outlet(outlet)) => Whereabouts::Circuit(self.site.outlets[outlet.0].circuit),
+            (Level::Circuit, Spot::Outlet(outlet)) => {
+                Whereabouts::Circuit(self.site.outlets[outlet.0].circuit)
+            }
         };
         let id = format!("o{}", self.visit.observations.len() + 1);
-        self.visit.observations.push(Observation { id, at, what, condition });
+        self.visit.observations.push(Observation {
+            id,
+            at,
+            what,
+            condition,
+        });
     }
 
     fn reading(&mut self, told: &ReadingTold, shared: &ConditionTold, spot: Spot) {
@@ -127,7 +183,9 @@ impl Build<'_, '_, '_> {
             None => Input::NotTold,
         };
         let corrects = match &told.corrects {
-            Some(number) if (1..=self.visit.readings.len()).contains(&number.it) => Some(ReadingIx(number.it - 1)),
+            Some(number) if (1..=self.visit.readings.len()).contains(&number.it) => {
+                Some(ReadingIx(number.it - 1))
+            }
             Some(number) => {
                 let what = format!("there is no reading r{} before this one", number.it);
                 let hint = match self.visit.readings.len() {
@@ -140,7 +198,10 @@ impl Build<'_, '_, '_> {
             }
             None => None,
         };
-        let (Some(from), Some(to)) = (self.contact(&told.from, spot, corrects, Probe::From), self.contact(&told.to, spot, corrects, Probe::To)) else {
+        let (Some(from), Some(to)) = (
+            self.contact(&told.from, spot, corrects, Probe::From),
+            self.contact(&told.to, spot, corrects, Probe::To),
+        ) else {
             return;
         };
         let value = match &told.value {
@@ -150,14 +211,33 @@ impl Build<'_, '_, '_> {
             ValueTold::Ohms(it) => Value::Ohms(it.clone()),
         };
         if from == to && !matches!(value, Value::Amps(_)) {
-            self.problem(&told.at, "both probes are at the same contact", "name two contacts, with their places where they are two");
+            self.problem(
+                &told.at,
+                "both probes are at the same contact",
+                "name two contacts, with their places where they are two",
+            );
             return;
         }
         let id = format!("r{}", self.visit.readings.len() + 1);
-        self.visit.readings.push(Reading { id, from, to, value, meter: self.meter, input, condition, corrects });
+        self.visit.readings.push(Reading {
+            id,
+            from,
+            to,
+            value,
+            meter: self.meter,
+            input,
+            condition,
+            corrects,
+        });
     }
 
-    fn contact(&mut self, told: &ContactTold, spot: Spot, corrects: Option<ReadingIx>, which: Probe) -> Option<Contact> {
+    fn contact(
+        &mut self,
+        told: &ContactTold,
+        spot: Spot,
+        corrects: Option<ReadingIx>,
+        which: Probe,
+    ) -> Option<Contact> {
         let spot = match &told.place {
             Some(name) => self.named(name)?,
             None => spot,
@@ -173,7 +253,9 @@ impl Build<'_, '_, '_> {
                 })
             }
             (End::Pin(pin), Spot::Outlet(outlet)) => Some(Contact::Outlet(outlet, *pin)),
-            (End::Pin(Pin::Neutral), Spot::Panel(panel)) => Some(Contact::Panel(panel, Bar::Neutral)),
+            (End::Pin(Pin::Neutral), Spot::Panel(panel)) => {
+                Some(Contact::Panel(panel, Bar::Neutral))
+            }
             (End::Pin(Pin::Earth), Spot::Panel(panel)) => Some(Contact::Panel(panel, Bar::Earth)),
             (End::Pin(Pin::Line), Spot::Panel(panel)) => {
                 let legs = &self.site.service.system.legs;
@@ -181,7 +263,11 @@ impl Build<'_, '_, '_> {
                     return Some(Contact::Panel(panel, Bar::Leg(0)));
                 }
                 let hint = format!("name the leg, as \"{}-N\"", legs[0].name);
-                self.problem(&told.at, format!("a panel has several {}s", words.line), hint);
+                self.problem(
+                    &told.at,
+                    format!("a panel has several {}s", words.line),
+                    hint,
+                );
                 None
             }
             (End::Leg(name), Spot::Panel(panel)) => {
@@ -189,19 +275,30 @@ impl Build<'_, '_, '_> {
                 if leg.is_none() {
                     let legs = &self.site.service.system.legs;
                     let hint = format!("write {}", listed(legs.iter().map(|it| it.name.as_str())));
-                    self.problem(&told.at, format!("{} has no leg \"{name}\"", self.site.service.system.id), hint);
+                    self.problem(
+                        &told.at,
+                        format!("{} has no leg \"{name}\"", self.site.service.system.id),
+                        hint,
+                    );
                 }
                 Some(Contact::Panel(panel, Bar::Leg(leg?)))
             }
             (End::Leg(name), Spot::Outlet(outlet)) => {
                 let circuit = &self.site.circuits[self.site.outlets[outlet.0].circuit.0];
                 match (self.leg(name), circuit.second_leg) {
-                    (Some(leg), Some(second)) if leg == second => return Some(Contact::Outlet(outlet, Pin::Neutral)),
-                    (Some(leg), Some(_)) if leg == circuit.leg => return Some(Contact::Outlet(outlet, Pin::Line)),
+                    (Some(leg), Some(second)) if leg == second => {
+                        return Some(Contact::Outlet(outlet, Pin::Neutral));
+                    }
+                    (Some(leg), Some(_)) if leg == circuit.leg => {
+                        return Some(Contact::Outlet(outlet, Pin::Line));
+                    }
                     _ => {}
                 }
                 let what = format!("an outlet has no contact \"{name}\"");
-                let hint = format!("write {}, {} or {}; legs are read at a panel: \"panel: A-N 121 V\"", words.line, words.neutral, words.earth);
+                let hint = format!(
+                    "write {}, {} or {}; legs are read at a panel: \"panel: A-N 121 V\"",
+                    words.line, words.neutral, words.earth
+                );
                 self.problem(&told.at, what, hint);
                 None
             }
@@ -213,8 +310,15 @@ impl Build<'_, '_, '_> {
         let system = self.site.service.system;
         let usual = ["AXUR1", "BYVS2", "CZWT3"];
         let plain = name.trim_start_matches('L');
-        let by_order = || usual.iter().position(|it| plain.len() == 1 && it.contains(plain));
-        system.leg(name).or_else(by_order).filter(|it| *it < system.legs.len())
+        let by_order = || {
+            usual
+                .iter()
+                .position(|it| plain.len() == 1 && it.contains(plain))
+        };
+        system
+            .leg(name)
+            .or_else(by_order)
+            .filter(|it| *it < system.legs.len())
     }
 
     fn spot(&mut self, place: Option<&Spanned<String>>, part: &Part) -> Option<Spot> {
@@ -227,19 +331,39 @@ impl Build<'_, '_, '_> {
         if self.site.outlets.len() == 1 {
             return Some(Spot::Outlet(OutletIx(0)));
         }
-        let first = part.readings.iter().map(|it| &it.at).chain(part.lamps.iter().map(|it| &it.at));
-        let at = first.chain(part.detected.iter().map(|it| &it.at)).chain(part.signs.iter().map(|it| &it.at)).min_by_key(|it| it.start);
+        let first = part
+            .readings
+            .iter()
+            .map(|it| &it.at)
+            .chain(part.lamps.iter().map(|it| &it.at));
+        let at = first
+            .chain(part.detected.iter().map(|it| &it.at))
+            .chain(part.signs.iter().map(|it| &it.at))
+            .min_by_key(|it| it.start);
         let at = at.cloned().unwrap_or_default();
-        let hint = format!("write its name and a colon before it: {}", listed(self.site.outlets.iter().map(|it| it.id.as_str())));
+        let hint = format!(
+            "write its name and a colon before it: {}",
+            listed(self.site.outlets.iter().map(|it| it.id.as_str()))
+        );
         self.problem(&at, "it is not said at which outlet", hint);
         None
     }
 
     fn named(&mut self, name: &Spanned<String>) -> Option<Spot> {
         let site = self.site;
-        let panel = site.panels.iter().position(|it| same_name(&it.id, &name.it));
-        let outlet = site.outlets.iter().position(|it| same_name(&it.id, &name.it));
-        let outlet = outlet.or_else(|| site.outlets.iter().position(|it| same_name(&it.label, &name.it)));
+        let panel = site
+            .panels
+            .iter()
+            .position(|it| same_name(&it.id, &name.it));
+        let outlet = site
+            .outlets
+            .iter()
+            .position(|it| same_name(&it.id, &name.it));
+        let outlet = outlet.or_else(|| {
+            site.outlets
+                .iter()
+                .position(|it| same_name(&it.label, &name.it))
+        });
         if let Some(found) = outlet {
             return Some(Spot::Outlet(OutletIx(found)));
         }
@@ -251,33 +375,54 @@ impl Build<'_, '_, '_> {
             Some(meant) => format!("did you mean \"{meant}\"?"),
             None => format!("the site has {}", listed(names())),
         };
-        self.problem(&name.at, format!("no outlet is called \"{}\"", name.it), hint);
+        self.problem(
+            &name.at,
+            format!("no outlet is called \"{}\"", name.it),
+            hint,
+        );
         None
     }
 
     fn condition(&mut self, told: &ConditionTold, spot: Spot, words: Option<&str>) -> Condition {
-        let mut condition = Condition { remark: words.map(str::to_owned), ..Condition::default() };
+        let mut condition = Condition {
+            remark: words.map(str::to_owned),
+            ..Condition::default()
+        };
         condition.time = told.time.as_ref().map(|it| it.it);
         if let Some(loads) = &told.loads {
             let (state, level) = loads.it;
             let scope = match (level, spot) {
                 (Level::Outlet, Spot::Outlet(outlet)) => LoadScope::Outlet(outlet),
-                (Level::Circuit, Spot::Outlet(outlet)) => LoadScope::Circuit(self.site.outlets[outlet.0].circuit),
+                (Level::Circuit, Spot::Outlet(outlet)) => {
+                    LoadScope::Circuit(self.site.outlets[outlet.0].circuit)
+                }
                 (Level::Site, _) | (_, Spot::Panel(_)) => LoadScope::Site,
             };
             condition.loads.push(LoadsAt { scope, state });
         }
         let Spot::Outlet(outlet) = spot else {
-            let of_an_outlet = told.test_load.as_ref().map(|it| &it.at).or(told.switch.as_ref().map(|it| &it.at));
+            let of_an_outlet = told
+                .test_load
+                .as_ref()
+                .map(|it| &it.at)
+                .or(told.switch.as_ref().map(|it| &it.at));
             if let Some(at) = of_an_outlet.or(told.breaker.as_ref().map(|it| &it.at)) {
-                self.problem(&at.clone(), "this condition is one of an outlet", "name the outlet before it");
+                self.problem(
+                    &at.clone(),
+                    "this condition is one of an outlet",
+                    "name the outlet before it",
+                );
             }
             return condition;
         };
         condition.test_load = told.test_load.as_ref().map(|it| (outlet, it.it));
-        condition.switches.extend(told.switch.as_ref().map(|it| (outlet, it.it)));
+        condition
+            .switches
+            .extend(told.switch.as_ref().map(|it| (outlet, it.it)));
         let circuit = self.site.outlets[outlet.0].circuit;
-        condition.breakers.extend(told.breaker.as_ref().map(|it| (circuit, it.it)));
+        condition
+            .breakers
+            .extend(told.breaker.as_ref().map(|it| (circuit, it.it)));
         condition
     }
 }
@@ -290,5 +435,8 @@ enum Probe {
 }
 
 fn condition_with(condition: &Condition, words: &str) -> Condition {
-    Condition { remark: Some(words.to_owned()), ..condition.clone() }
+    Condition {
+        remark: Some(words.to_owned()),
+        ..condition.clone()
+    }
 }

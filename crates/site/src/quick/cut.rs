@@ -25,7 +25,10 @@ pub(super) struct Item {
 /// The items of a line. A comma between two digits is a decimal sign.
 pub(super) fn items(line: &str) -> Vec<Item> {
     let bytes = line.as_bytes();
-    let digit = |at: Option<usize>| at.and_then(|it| bytes.get(it)).is_some_and(u8::is_ascii_digit);
+    let digit = |at: Option<usize>| {
+        at.and_then(|it| bytes.get(it))
+            .is_some_and(u8::is_ascii_digit)
+    };
     let mut items = Vec::new();
     let (mut start, mut starts_part) = (0, true);
     for (at, c) in line.char_indices().chain([(line.len(), ';')]) {
@@ -34,7 +37,11 @@ pub(super) fn items(line: &str) -> Vec<Item> {
         if !ends_part && !comma {
             continue;
         }
-        items.push(Item { words: words(line, start..at), at: trimmed(line, start..at), starts_part });
+        items.push(Item {
+            words: words(line, start..at),
+            at: trimmed(line, start..at),
+            starts_part,
+        });
         (start, starts_part) = (at + c.len_utf8(), ends_part);
     }
     items
@@ -61,7 +68,10 @@ fn word(line: &str, at: Span) -> Option<Word> {
     let start = at.start + raw.len() - body.len();
     let body = body.trim_end_matches([')', ']', '}', '"', '”', '.', '!', '?', ':', '=']);
     let at = start..start + body.len();
-    (!body.is_empty()).then(|| Word { low: body.to_lowercase().replace('’', "'"), at })
+    (!body.is_empty()).then(|| Word {
+        low: body.to_lowercase().replace('’', "'"),
+        at,
+    })
 }
 
 /// The span without blanks around it.
@@ -77,7 +87,12 @@ mod tests {
 
     #[test]
     fn a_decimal_comma_does_not_part_and_others_do() {
-        let cut = |line| items(line).iter().map(|it| it.words.len()).collect::<Vec<_>>();
+        let cut = |line| {
+            items(line)
+                .iter()
+                .map(|it| it.words.len())
+                .collect::<Vec<_>>()
+        };
         assert_eq!(cut("H-N 118,2 V, N-G 1,3 V"), [3, 3]);
         assert_eq!(cut("H-N 120 V,N-G 0 V; buzzing"), [3, 3, 1]);
         assert_eq!(cut(""), [0]);
@@ -86,7 +101,11 @@ mod tests {
     #[test]
     fn words_know_where_they_stand() {
         let line = " é (Warm) plate.";
-        let found: Vec<&str> = items(line)[0].words.iter().map(|it| &line[it.at.clone()]).collect();
+        let found: Vec<&str> = items(line)[0]
+            .words
+            .iter()
+            .map(|it| &line[it.at.clone()])
+            .collect();
         assert_eq!(found, ["é", "Warm", "plate"]);
     }
 }

@@ -132,7 +132,10 @@ impl Told {
         let mut unnamed = false;
         for part in &self.parts {
             unnamed |= part.place.is_none();
-            let others = part.readings.iter().flat_map(|it| [&it.from.place, &it.to.place]);
+            let others = part
+                .readings
+                .iter()
+                .flat_map(|it| [&it.from.place, &it.to.place]);
             for name in std::iter::once(&part.place).chain(others).flatten() {
                 let ours = [BEFORE, AFTER, SAME_LEG, OTHER_LEG];
                 let known = names.iter().chain(&ours).any(|it| same_name(it, &name.it));
