@@ -59,12 +59,12 @@ fn factor_in<const FMA: bool>(order: &Order, y: &[Cx8], m: &mut [Cx8]) -> bool {
     watch.iter().all(|&it| it == 0.0)
 }
 
-/// `j ← Y⁻¹ j` by rows of the order; the last element (the datum) ends as zero. Rows before `first` hold zero.
+/// `j ← Y⁻¹ j` by rows of the order; the last element (the datum) ends as zero.
 #[inline(always)]
-pub(crate) fn solve_in<const FMA: bool>(order: &Order, m: &[Cx8], j: &mut [Cx8], first: usize) {
+pub(crate) fn solve_in<const FMA: bool>(order: &Order, m: &[Cx8], j: &mut [Cx8]) {
     let (off, inverse) = m.split_at(order.below.len());
     let n = order.n();
-    for k in first..n {
+    for k in 0..n {
         let jk = j[k];
         for a in order.column(k) {
             let row = order.below[a] as usize;

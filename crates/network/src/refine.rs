@@ -84,7 +84,7 @@ pub(crate) fn solve_refined_in<const FMA: bool>(
             for (j, r) in j.iter_mut().zip(rest.iter()) {
                 *j = r.rounded();
             }
-            solve_in::<FMA>(order, m, j, 0);
+            solve_in::<FMA>(order, m, j);
         }
         Drive::Unit(plus, minus) => solve_pair_in::<FMA>(order, m, j, plus, minus),
     }
@@ -99,7 +99,7 @@ pub(crate) fn solve_refined_in<const FMA: bool>(
         for (j, r) in j.iter_mut().zip(rest.iter()) {
             *j = r.rounded();
         }
-        solve_in::<FMA>(order, m, j, 0);
+        solve_in::<FMA>(order, m, j);
         let (mut most, mut moved) = ([0.0_f64; LANES], [0.0_f64; LANES]);
         for (x, j) in x.iter_mut().zip(j.iter()) {
             let (size, change) = (x.hi.norm_sqr(), j.norm_sqr());
