@@ -77,7 +77,9 @@ pub struct Group {
 }
 
 /// One fault at one place.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 pub struct FaultAt {
     /// Identifier of the fault in the catalogue.
     pub kind: String,

@@ -8,6 +8,7 @@ pub mod causes;
 mod checks;
 mod decide;
 mod engine;
+pub mod expect;
 mod explain;
 pub mod fault;
 pub mod faults;
