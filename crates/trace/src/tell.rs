@@ -9,36 +9,23 @@ use crate::decide::{SOUND, Truth, UNKNOWN};
 use crate::fault::Severity;
 use crate::next::{Outlook, Proposed, check_of, class_bounds, class_lamps, truths};
 use crate::sieve::{Held, Sifted};
-use crate::study::{Question, Study, standing};
-use crate::{explain, next, sieve, verdicts, words};
-
-/// Readings in, ranked causes and the next check out.
-#[must_use]
-pub fn trace(question: &Question<'_>) -> Answer {
-    let mut study = Study::of(*question);
-    let mut sifted = sieve::sift(&mut study);
-    let outlook = next::look_ahead(&study, &mut sifted);
-    Teller {
-        study: &study,
-        sifted: &sifted,
-        outlook: &outlook,
-    }
-    .answer()
-}
+use crate::study::{Study, standing};
+use crate::{explain, verdicts, words};
 
 /// Groups told at most.
 const TOLD_GROUPS: usize = 8;
 /// Groups whose evidence is told reading by reading.
 const EXPLAINED: usize = 4;
 
-struct Teller<'t> {
-    study: &'t Study<'t>,
-    sifted: &'t Sifted,
-    outlook: &'t Outlook,
+/// Puts one circuit's answer into words.
+pub(crate) struct Teller<'t> {
+    pub study: &'t Study<'t>,
+    pub sifted: &'t Sifted,
+    pub outlook: &'t Outlook,
 }
 
 impl Teller<'_> {
-    fn answer(&self) -> Answer {
+    pub fn answer(&self) -> Answer {
         let site = self.study.question.site;
         let (action, _) = self.outlook.stakes.best(&self.outlook.weights);
         let danger = self.danger();
@@ -113,6 +100,7 @@ impl Teller<'_> {
             for_electrician,
             findings,
             remarks: self.remarks(),
+            parts: Vec::new(),
             work,
         }
     }
@@ -562,7 +550,7 @@ impl Teller<'_> {
 }
 
 /// The first letter made small, where the second is small too.
-fn uncapital(text: &str) -> String {
+pub(crate) fn uncapital(text: &str) -> String {
     let mut chars = text.chars();
     match (chars.next(), chars.clone().next()) {
         (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
