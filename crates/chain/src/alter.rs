@@ -79,11 +79,21 @@ impl Recipe {
         self.spots.len()
     }
 
+    /// Numbers of the spots it changes.
+    pub fn spots(&self) -> impl Iterator<Item = usize> {
+        self.spots.iter().map(|(spot, _)| *spot)
+    }
+
+    /// True where both change the same spot.
+    #[must_use]
+    pub fn touches(&self, other: &Recipe) -> bool {
+        self.spots.iter().any(|(spot, _)| other.spots.iter().any(|(s, _)| s == spot))
+    }
+
     /// The changed spots and their new admittances in the lanes of a batch, for given severities.
     pub fn write(&self, batch: &Batch, severities: &[[f64; 8]], out: &mut Vec<(usize, Cx8)>) {
-        out.clear();
         for (spot, terms) in &self.spots {
-            let mut sum = Cx8::splat(Complex64::new(0.0, 0.0));
+            let mut sum = Cx8::ZERO;
             for k in 0..8 {
                 let mut y = Complex64::new(0.0, 0.0);
                 for term in terms {
@@ -166,7 +176,7 @@ impl Wiring<'_> {
                     if a == b {
                         return None;
                     }
-                    let spot = spots.number(Spot::Across(a, b).in_order());
+                    let spot = spots.number(across(a, b));
                     let term = term_of(None, &[(*fault, ohms)]);
                     push(&mut sums, spot, term);
                 }
@@ -182,7 +192,7 @@ impl Wiring<'_> {
                     if local.series[i].is_empty() {
                         continue;
                     }
-                    let spot = spots.number(near.branch.map_or(Spot::Across(near.near, near.far).in_order(), Spot::Branch));
+                    let spot = spots.number(near.branch.map_or(across(near.near, near.far), Spot::Branch));
                     push(&mut sums, spot, term_of(base, &local.series[i]));
                 } else {
                     if let Some(own) = near.branch {
@@ -191,7 +201,7 @@ impl Wiring<'_> {
                             sums.push((spot, Vec::new()));
                         }
                     }
-                    let spot = spots.number(Spot::Across(near.near, far.far).in_order());
+                    let spot = spots.number(across(near.near, far.far));
                     push(&mut sums, spot, term_of(base, &local.series[i]));
                 }
             }
@@ -207,6 +217,10 @@ impl Wiring<'_> {
             Point::Far(e, c) => self.joint(e, c).map(|j| j.far),
         }
     }
+}
+
+fn across(a: network::NodeIx, b: network::NodeIx) -> Spot {
+    if a.index() <= b.index() { Spot::Across(a, b) } else { Spot::Across(b, a) }
 }
 
 fn local_of(locals: &mut Vec<(Element, Local)>, at: Element) -> &mut Local {

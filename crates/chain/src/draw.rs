@@ -71,7 +71,7 @@ impl Wiring<'_> {
             Part::Conductor { cable, length, joint, joints } => {
                 let (metres, z) = (self.metres(length, worlds, batch), worlds.scores(*joint, batch));
                 let r = ohms_per_metre(cable);
-                let x = cable.reactance_per_metre(metrology::Hertz::from_si(self.omega / core::f64::consts::TAU)).si();
+                let x = cable.reactance_per_metre(metrology::Hertz::from_si(self.omega / core::f64::consts::TAU));
                 each(&|k| {
                     let ohms = r * metres[k] + joints * guess::JOINT.at(z[k]);
                     Complex64::new(1.0, 0.0) / Complex64::new(ohms, x * metres[k])

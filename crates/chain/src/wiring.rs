@@ -133,7 +133,7 @@ impl<'a> Wiring<'a> {
         let circuits: Vec<CircuitIx> = (0..site.circuits.len()).filter(|i| wanted[*i]).map(CircuitIx).collect();
         let outlets: Vec<OutletIx> =
             in_order(site).into_iter().filter(|o| wanted[site.outlets[o.0].circuit.0]).collect();
-        let frequency = site.region.frequencies.first().map_or(60.0, |f| f.si());
+        let frequency = site.service.frequency.si();
         let mut b = Builder {
             site,
             w: Wiring {
@@ -305,7 +305,7 @@ impl Builder<'_> {
         let from = self.bars[feeder.from.0].clone();
         let bars = self.bars(panel);
         let length = self.length(feeder.run, guess::HOME_RUN);
-        let mut run = |b: &mut Self, near: NodeIx, far: NodeIx, of: Conductor| {
+        let run = |b: &mut Self, near: NodeIx, far: NodeIx, of: Conductor| {
             let joint = b.dim();
             let br = b.branch(near, far, Part::Conductor { cable: feeder.cable, length, joint, joints: 2.0 });
             b.note(Element::Panel(panel), of, near, far, Some(br));
@@ -465,7 +465,7 @@ impl Builder<'_> {
 
 /// Resistance per metre of a conductor of a cable.
 pub(crate) fn ohms_per_metre(cable: &Cable) -> f64 {
-    cable.resistance_per_metre().si()
+    cable.resistance_per_metre()
 }
 
 /// Whether a load's current ends below a cut-out voltage.

@@ -105,6 +105,16 @@ mod tests {
         assert!((difference(1) - (2.0 * (1.44 + 0.09) / 3.0f64).sqrt()).abs() < 1e-12);
     }
 
+    /// Leads exchanged: 120 V and -120 V have opposite gain errors, which cancel in the sum.
+    #[test]
+    fn exact_a_gain_error_has_the_sign_of_its_reading() {
+        let mid = Meter::class("mid").unwrap();
+        let mut both = Ensemble::default();
+        both.read(0, mid, Function::AcVolts, 120.0, 0.0);
+        both.read(0, mid, Function::AcVolts, -120.0, 0.0);
+        assert!((both.covariance().u_of(&[1.0, 1.0]) - 0.3 * (2.0f64 / 3.0).sqrt()).abs() < 1e-7);
+    }
+
     #[test]
     fn another_range_shares_no_gain() {
         let mid = Meter::class("mid").unwrap();

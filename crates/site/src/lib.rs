@@ -5,5 +5,7 @@ pub mod cable;
 pub mod file;
 pub mod finding;
 pub mod model;
+pub mod pair;
+pub mod quick;
 pub mod region;
-// pub mod visit;
+pub mod visit;

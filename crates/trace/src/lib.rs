@@ -1,4 +1,26 @@
 //! Readings in, ranked causes and the next check out.
+//!
+//! A cause is a set of no, one or two faults. Its probability is its prior times the mean likelihood of all that was
+//! witnessed over sampled worlds (`engine`); the action is the one with the least expected loss (`decide`); the next check
+//! is the one that lets that loss fall fastest (`checks`). `trace` judges; it neither solves networks nor prints.
 pub mod answer;
+pub mod causes;
+mod checks;
+mod decide;
+mod engine;
+mod explain;
 pub mod fault;
 pub mod faults;
+pub mod likelihood;
+mod next;
+pub mod seeing;
+mod sieve;
+mod study;
+mod tell;
+mod told;
+pub mod verdicts;
+pub mod words;
+
+pub use study::Question;
+pub use tell::trace;
+pub use verdicts::verdicts;

@@ -112,6 +112,14 @@ mod tests {
         );
     }
 
+    /// 2 V inside asks for 1.216 V; the cheap meter gives 1.436 V, the middle one 0.889 V, which is enough.
+    #[test]
+    fn the_humblest_meter_that_decides_is_named() {
+        let cheap = Meter::class("cheap").unwrap();
+        let would = what_would_decide(Volts::from_si(124.0), &RANGE_A, cheap, Function::AcVolts);
+        assert_eq!(would.meter.and_then(|it| it.class.as_deref()), Some("mid"));
+    }
+
     #[test]
     fn a_rounded_word_is_decided_by_the_display_of_the_same_meter() {
         let mid = Meter::class("mid").unwrap();

@@ -196,11 +196,11 @@ mod tests {
         assert_eq!(
             [
                 resolution(119.0),
-                resolution(-119.0),
+                resolution(-230.0),
                 resolution(230.0),
                 resolution(9e9)
             ],
-            [0.1, 0.1, 1.0, 1.0]
+            [0.1, 1.0, 1.0, 1.0]
         );
         // A cheap meter has no clamp: the unknown meter's figures stand in.
         assert_eq!(

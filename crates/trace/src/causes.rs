@@ -1,0 +1,164 @@
+//! Every fault at every place it may sit, alone and in pairs, with its prior.
+//!
+//! Faults are independent: `P(cause) = Π p_i Π (1 − p_j)`, over the faults in it and those not in it. Relative to "nothing
+//! wrong" a cause weighs `Π p_i / (1 − p_i)`.
+
+use chain::alter::{Alteration, Recipe, Spots};
+use chain::element::Element;
+use chain::wiring::Wiring;
+use site::model::{CircuitIx, Feed, OutletIx, PanelIx, Site, Switched};
+use site::visit::Condition;
+
+use crate::fault::{Fault, Misreads, Place, Sits};
+use crate::faults;
+
+/// One fault at one place.
+#[derive(Clone, Debug)]
+pub struct Single {
+    /// The fault.
+    pub fault: &'static Fault,
+    /// Where.
+    pub at: Element,
+    /// Which leg, for faults of a leg.
+    pub leg: usize,
+    /// `ln(p / (1 − p))`.
+    pub ln_odds: f64,
+    /// What it changes, condition by condition.
+    pub recipes: Vec<Recipe>,
+    alterations: Vec<Vec<Alteration>>,
+}
+
+/// A set of none, one or two faults.
+#[derive(Clone, Debug)]
+pub struct Cause {
+    /// Numbers into the singles; a lone fault is the first.
+    pub faults: [Option<u32>; 2],
+    /// Log prior weight relative to "nothing wrong".
+    pub ln_prior: f64,
+    /// Where the two touch the same spot: what they change together, condition by condition.
+    pub merged: Option<Box<Vec<Recipe>>>,
+}
+
+impl Cause {
+    /// Nothing wrong.
+    #[must_use]
+    pub fn none() -> Self {
+        Cause { faults: [None, None], ln_prior: 0.0, merged: None }
+    }
+
+    /// How many faults.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.faults.iter().flatten().count()
+    }
+
+    /// True where nothing is wrong.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+}
+
+/// All single faults of a network under the given conditions.
+#[must_use]
+pub fn singles(wiring: &Wiring<'_>, conditions: &[Condition], spots: &mut Spots) -> Vec<Single> {
+    let mut out = Vec::new();
+    for fault in faults::ALL.iter().copied() {
+        for (at, leg) in places(fault.sits, wiring) {
+            let place = Place { site: wiring.site, at, leg };
+            let alterations: Option<Vec<Vec<Alteration>>> =
+                conditions.iter().map(|c| (fault.alters)(&place, c)).collect();
+            let Some(alterations) = alterations else { continue };
+            let recipes: Option<Vec<Recipe>> = alterations
+                .iter()
+                .map(|list| wiring.recipe(&list.iter().map(|a| (0, *a)).collect::<Vec<_>>(), spots))
+                .collect();
+            let Some(recipes) = recipes else { continue };
+            let p = fault.prevalence.value;
+            out.push(Single { fault, at, leg, ln_odds: (p / (1.0 - p)).ln(), recipes, alterations });
+        }
+    }
+    out
+}
+
+/// The pair of two singles, where they can be at once.
+#[must_use]
+pub fn pair(
+    wiring: &Wiring<'_>,
+    singles: &[Single],
+    one: usize,
+    other: usize,
+    spots: &mut Spots,
+) -> Option<Cause> {
+    let (a, b) = (&singles[one], &singles[other]);
+    if a.fault.is_misreading() && b.fault.is_misreading() {
+        return None;
+    }
+    if core::ptr::eq(a.fault, b.fault) && a.at == b.at {
+        return None;
+    }
+    let clash = a.recipes.iter().zip(&b.recipes).any(|(x, y)| x.touches(y));
+    let merged = if clash || a.at == b.at {
+        let together: Option<Vec<Recipe>> = a
+            .alterations
+            .iter()
+            .zip(&b.alterations)
+            .map(|(x, y)| {
+                let list: Vec<_> = x.iter().map(|a| (0, *a)).chain(y.iter().map(|a| (1, *a))).collect();
+                wiring.recipe(&list, spots)
+            })
+            .collect();
+        Some(Box::new(together?))
+    } else {
+        None
+    };
+    Some(Cause {
+        faults: [Some(one as u32), Some(other as u32)],
+        ln_prior: a.ln_odds + b.ln_odds,
+        merged,
+    })
+}
+
+/// The places where faults of a kind may sit.
+fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
+    let site = wiring.site;
+    let outlets = || wiring.outlets.iter().copied();
+    let n_legs = site.service.system.legs.len();
+    let is_cord = |o: OutletIx| matches!(site.outlets[o.0].feed, Feed::Cord(_));
+    match sits {
+        Sits::Supply => vec![(Element::Supply, 0)],
+        Sits::Service => (0..n_legs).map(|leg| (Element::Service, leg)).collect(),
+        Sits::ServicePanel => vec![(Element::Panel(PanelIx(0)), 0)],
+        Sits::SubPanel => (1..site.panels.len())
+            .flat_map(|p| (0..n_legs).map(move |leg| (Element::Panel(PanelIx(p)), leg)))
+            .collect(),
+        Sits::Circuit => wiring.circuits.iter().map(|c| (Element::Circuit(*c), 0)).collect(),
+        Sits::SharedNeutral => {
+            let shares = |c: &CircuitIx| shares_neutral(site, *c);
+            wiring.circuits.iter().filter(|c| shares(c)).map(|c| (Element::Circuit(*c), 0)).collect()
+        }
+        Sits::Run => outlets().filter(|o| !is_cord(*o)).map(|o| (Element::Run(o), 0)).collect(),
+        Sits::Cord => outlets().filter(|o| is_cord(*o)).map(|o| (Element::Run(o), 0)).collect(),
+        Sits::Outlet => outlets().map(|o| (Element::Outlet(o), 0)).collect(),
+        Sits::SwitchedOutlet => outlets()
+            .filter(|o| site.outlets[o.0].switched != Switched::No)
+            .map(|o| (Element::Outlet(o), 0))
+            .collect(),
+        Sits::Meter => vec![(Element::Meter(0), 0)],
+    }
+}
+
+/// Whether a circuit is the first of a pair that shares one neutral (each pair counts once).
+fn shares_neutral(site: &Site, circuit: CircuitIx) -> bool {
+    site.circuits.iter().any(|c| c.shares_neutral_with == Some(circuit))
+}
+
+/// What a misreading at an outlet makes of a pair's contacts.
+#[must_use]
+pub fn misread_pin(fault: &Fault, pin: site::visit::Pin) -> site::visit::Pin {
+    match fault.misreads {
+        Misreads::NamesExchanged(a, b) if pin == a => b,
+        Misreads::NamesExchanged(a, b) if pin == b => a,
+        _ => pin,
+    }
+}

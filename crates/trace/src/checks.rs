@@ -1,0 +1,230 @@
+//! What can be checked next: at each outlet, between outlets, at the breaker.
+//!
+//! Each check carries the minutes it takes, its hazard class (0 look, listen, plug-in indicator; 1 probes at an outlet's
+//! face) and the skill it asks for. Nothing of a higher class is in this list: what lies behind a cover is named to a
+//! licensed electrician and never proposed.
+
+use metrology::Watts;
+use network::NodeIx;
+use site::model::{CircuitIx, OutletIx};
+use site::visit::{Condition, Contact, Input, Pin, Sign, Skill, Whereabouts};
+
+use crate::engine::Further;
+use crate::seeing::{Seeing, input_admittance};
+use crate::study::{Study, lamps, standing};
+
+/// A check that could be made.
+#[derive(Clone, Debug)]
+pub(crate) struct Check {
+    pub key: String,
+    pub kind: CheckKind,
+    pub minutes: f64,
+    pub hazard: u8,
+    pub skill: Skill,
+}
+
+/// The kinds of check.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum CheckKind {
+    /// A voltage between two contacts.
+    Volts { from: (OutletIx, Pin), to: (OutletIx, Pin), load: Load, input: Input },
+    /// A three-lamp tester.
+    Lamps(OutletIx),
+    /// A non-contact detector at a contact.
+    Detector(OutletIx, Pin),
+    /// Looking at a breaker.
+    Breaker(CircuitIx),
+}
+
+/// Whether a test load is plugged in for the check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Load {
+    AsIs,
+    Test,
+}
+
+/// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
+pub(crate) const TEST_LOAD: f64 = 1000.0;
+
+const PAIRS: [(Pin, Pin); 3] = [(Pin::Line, Pin::Neutral), (Pin::Line, Pin::Earth), (Pin::Neutral, Pin::Earth)];
+
+/// The word of a pair in keys.
+pub(crate) fn pair_key(from: Pin, to: Pin) -> String {
+    format!("{}-{}", crate::seeing::pin_key(from), crate::seeing::pin_key(to))
+}
+
+impl Study<'_> {
+    /// Checks that this person may make, has not made and can make, with how each would be seen.
+    pub fn possible_checks(&mut self) -> (Vec<Check>, Vec<Further>) {
+        let mut out = Vec::new();
+        let mut further = Vec::new();
+        let here = self.here();
+        let skill = self.question.skill;
+        for o in self.wiring.outlets.clone() {
+            let id = self.question.site.outlets[o.0].id.clone();
+            let walk = if here == Some(o) || here.is_none() { 0.0 } else { 1.0 };
+            for (from, to) in PAIRS {
+                let pair = pair_key(from, to);
+                let reads = |load, input, key: String, minutes| Check {
+                    key,
+                    kind: CheckKind::Volts { from: (o, from), to: (o, to), load, input },
+                    minutes,
+                    hazard: 1,
+                    skill: Skill::Technician,
+                };
+                out.push(reads(Load::AsIs, Input::Normal, format!("volts:{id}:{pair}"), 0.7 + walk));
+                out.push(reads(Load::Test, Input::Normal, format!("volts:{id}:{pair}:load"), 2.5 + walk));
+                out.push(reads(
+                    Load::AsIs,
+                    Input::LowImpedance,
+                    format!("volts:{id}:{pair}:low-impedance"),
+                    0.8 + walk,
+                ));
+            }
+            out.push(Check {
+                key: format!("lamps:{id}"),
+                kind: CheckKind::Lamps(o),
+                minutes: 0.5 + walk,
+                hazard: 0,
+                skill: Skill::Anyone,
+            });
+            for pin in [Pin::Line, Pin::Neutral, Pin::Earth] {
+                out.push(Check {
+                    key: format!("detector:{id}:{}", crate::seeing::pin_key(pin)),
+                    kind: CheckKind::Detector(o, pin),
+                    minutes: 0.5 + walk,
+                    hazard: 0,
+                    skill: Skill::Anyone,
+                });
+            }
+        }
+        if let Some(o) = here.or(self.wiring.outlets.first().copied()) {
+            let site = self.question.site;
+            let other = self.wiring.outlets.iter().copied().find(|p| site.outlets[p.0].circuit != site.outlets[o.0].circuit);
+            if let Some(p) = other {
+                let key = format!("between:{}:{}:earth", site.outlets[o.0].id, site.outlets[p.0].id);
+                out.push(Check {
+                    key,
+                    kind: CheckKind::Volts {
+                        from: (o, Pin::Earth),
+                        to: (p, Pin::Earth),
+                        load: Load::AsIs,
+                        input: Input::Normal,
+                    },
+                    minutes: 4.0,
+                    hazard: 1,
+                    skill: Skill::Technician,
+                });
+            }
+        }
+        for c in self.wiring.circuits.clone() {
+            let key = format!("breaker:{}", self.question.site.circuits[c.0].id);
+            out.push(Check { key, kind: CheckKind::Breaker(c), minutes: 2.0, hazard: 0, skill: Skill::Anyone });
+        }
+        out.retain(|c| c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c));
+        out.retain(|c| match self.further(c.kind) {
+            Some(f) => {
+                further.push(f);
+                true
+            }
+            None => false,
+        });
+        (out, further)
+    }
+
+    /// The outlet of the last reading or observation.
+    pub fn here(&self) -> Option<OutletIx> {
+        self.witnesses.iter().rev().find_map(|w| w.outlet)
+    }
+
+    fn is_made(&self, check: &Check) -> bool {
+        let visit = self.question.visit;
+        match check.kind {
+            CheckKind::Volts { from, to, load, input } => standing(visit).any(|r| {
+                let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));
+                let same = (r.from == a && r.to == b) || (r.from == b && r.to == a);
+                let loaded = r.condition.test_load.is_some();
+                let low = r.input == Input::LowImpedance;
+                same && loaded == (load == Load::Test) && low == (input == Input::LowImpedance)
+            }),
+            CheckKind::Lamps(o) => visit
+                .observations
+                .iter()
+                .any(|it| it.at == Whereabouts::Outlet(o) && matches!(it.what, Sign::Lamps { .. })),
+            CheckKind::Detector(o, pin) => visit.observations.iter().any(|it| {
+                it.at == Whereabouts::Outlet(o) && matches!(it.what, Sign::Detector { pin: p, .. } if p == pin)
+            }),
+            CheckKind::Breaker(c) => visit.observations.iter().any(|it| {
+                let here = it.at == Whereabouts::Circuit(c)
+                    || matches!(it.at, Whereabouts::Outlet(o) if self.question.site.outlets[o.0].circuit == c);
+                here && matches!(it.what, Sign::BreakerTripped | Sign::BreakerClosed)
+            }),
+        }
+    }
+
+    /// How a check would be seen in the network; `None` where the outlet has no such contact.
+    fn further(&mut self, kind: CheckKind) -> Option<Further> {
+        let site = self.question.site;
+        let has = |o: OutletIx, pin: Pin| {
+            pin != Pin::Earth || site.region.receptacles.get(site.outlets[o.0].receptacle).is_none_or(|r| r.earth_contact)
+        };
+        match kind {
+            CheckKind::Volts { from, to, load, input } => {
+                if !has(from.0, from.1) || !has(to.0, to.1) {
+                    return None;
+                }
+                let condition = match load {
+                    Load::AsIs => Condition::default(),
+                    Load::Test => Condition {
+                        test_load: Some((from.0, Watts::from_si(TEST_LOAD))),
+                        ..Condition::default()
+                    },
+                };
+                let a = self.wiring.contact(Contact::Outlet(from.0, from.1))?;
+                let b = self.wiring.contact(Contact::Outlet(to.0, to.1))?;
+                let condition = self.condition(&condition);
+                let probe = self.probes[condition].probe(a, b);
+                let of = metrology::Meter::unknown();
+                let input = match input {
+                    Input::LowImpedance => of.low_impedance_input().unwrap_or(metrology::Input {
+                        resistance: metrology::Ohms::from_si(3e3),
+                        capacitance: metrology::Farads::from_si(0.0),
+                    }),
+                    _ => of.input(),
+                };
+                let y = input_admittance(input.resistance, input.capacitance, self.wiring.omega);
+                Some(Further { condition, seeing: Seeing::Volts { probe, y } })
+            }
+            CheckKind::Lamps(o) => {
+                if !has(o, Pin::Earth) {
+                    return None;
+                }
+                let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+                let (l, n, e) = (node(Pin::Line)?, node(Pin::Neutral)?, node(Pin::Earth)?);
+                let seeing = lamps(&mut self.probes[0], l, n, e, self.nominal);
+                Some(Further { condition: 0, seeing })
+            }
+            CheckKind::Detector(o, pin) => {
+                if !has(o, pin) {
+                    return None;
+                }
+                let node = self.wiring.contact(Contact::Outlet(o, pin))?;
+                let probe = self.probes[0].probe(node, NodeIx::DATUM);
+                Some(Further { condition: 0, seeing: Seeing::Detector { probe } })
+            }
+            CheckKind::Breaker(_) => Some(Further { condition: 0, seeing: Seeing::Told }),
+        }
+    }
+
+    /// True for checks at the places that were looked at.
+    pub fn is_near(&self, kind: CheckKind) -> bool {
+        let looked_at = |o: OutletIx| self.witnesses.iter().any(|w| w.outlet == Some(o));
+        match kind {
+            CheckKind::Volts { from, to, .. } => looked_at(from.0) && looked_at(to.0),
+            CheckKind::Lamps(o) | CheckKind::Detector(o, _) => looked_at(o),
+            CheckKind::Breaker(c) => {
+                self.witnesses.iter().any(|w| w.outlet.is_some_and(|o| self.question.site.outlets[o.0].circuit == c))
+            }
+        }
+    }
+}

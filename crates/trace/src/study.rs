@@ -1,0 +1,398 @@
+//! A question made ready: the network, what was witnessed under which condition, and which causes are weighed.
+
+use chain::alter::Spots;
+use chain::element::Element;
+use chain::wiring::Wiring;
+use site::model::{CircuitIx, OutletIx, Origin, Site};
+use site::visit::{
+    Condition, Contact, Input, Observation, Pin, Reach, Reading, Sign, Skill, Told as ToldValue, Visit, Whereabouts,
+};
+
+use crate::causes::{self, Single, misread_pin};
+use crate::checks::Check;
+use crate::engine::Further;
+use crate::fault::{Kind, Misreads};
+use crate::likelihood::Readings;
+use crate::seeing::{self, ProbeList, Seeing};
+use crate::told;
+
+/// What is asked.
+#[derive(Clone, Copy, Debug)]
+pub struct Question<'a> {
+    /// The site.
+    pub site: &'a Site,
+    /// Readings and observations.
+    pub visit: &'a Visit,
+    /// What the person may do.
+    pub skill: Skill,
+    /// Seed of all sampling: the same question and seed give the same answer.
+    pub seed: u64,
+}
+
+/// One reading or observation, ready to be compared.
+#[derive(Clone, Debug)]
+pub(crate) struct Witness {
+    /// Identifier of the reading or observation.
+    pub id: String,
+    /// Number of its condition.
+    pub condition: usize,
+    /// How it is seen in the network.
+    pub seeing: Seeing,
+    /// What it is held against.
+    pub claim: Claim,
+    /// Outlet it was made at, if at one.
+    pub outlet: Option<OutletIx>,
+    /// The pins, for a voltage at one outlet.
+    pub pins: Option<(Pin, Pin)>,
+}
+
+/// What was told.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Claim {
+    /// A voltage, by its number in `Readings`.
+    Volts(usize),
+    /// Lamps line-neutral, line-earth, neutral-earth.
+    Lamps([site::visit::Lamp; 3]),
+    /// Detector.
+    Detector(site::visit::Signals),
+    /// Works or not.
+    Works(bool),
+    /// Felt.
+    Felt,
+    /// A frequency: hertz and its standard deviation.
+    Frequency(f64, f64),
+    /// A sign whose probability each fault states.
+    Sign(Kind, Whereabouts),
+    /// How far the trouble reaches.
+    Reach(Reach),
+    /// The breaker of a circuit is closed.
+    BreakerClosed(Whereabouts),
+}
+
+/// Everything that does not change while causes are weighed.
+pub(crate) struct Study<'a> {
+    pub question: Question<'a>,
+    pub wiring: Wiring<'a>,
+    pub spots: Spots,
+    pub conditions: Vec<Condition>,
+    pub probes: Vec<ProbeList>,
+    /// How many pairs and mutual impedances of each list the witnesses need; the rest is for looking ahead.
+    pub n_probes: Vec<(usize, usize)>,
+    pub witnesses: Vec<Witness>,
+    pub readings: Readings,
+    pub singles: Vec<Single>,
+    /// For each misreading single: the seeing of each witness, where it differs.
+    pub misread: Vec<Vec<(usize, Seeing)>>,
+    pub nominal: f64,
+    pub remarks: Vec<String>,
+    /// Checks that could be made, and how each would be seen.
+    pub checks: Vec<Check>,
+    pub further: Vec<Further>,
+}
+
+impl<'a> Study<'a> {
+    pub fn of(question: Question<'a>) -> Self {
+        let (site, visit) = (question.site, question.visit);
+        let wiring = Wiring::of(site, &circuits_of(site, visit));
+        let nominal = site.service.system.legs.first().map_or(120.0, |l| l.volts.si());
+        let mut study = Study {
+            question,
+            wiring,
+            spots: Spots::default(),
+            conditions: Vec::new(),
+            probes: Vec::new(),
+            n_probes: Vec::new(),
+            witnesses: Vec::new(),
+            readings: Readings { told: Vec::new(), service: chain::guess::SERVICE_VOLTS },
+            singles: Vec::new(),
+            misread: Vec::new(),
+            nominal,
+            remarks: Vec::new(),
+            checks: Vec::new(),
+            further: Vec::new(),
+        };
+        study.condition(&Condition::default());
+        let mut ranges = Vec::new();
+        for reading in standing(visit) {
+            study.reading(reading, &mut ranges);
+        }
+        for observation in &visit.observations {
+            study.observation(observation);
+        }
+        study.register_misreadings();
+        study.n_probes = study.probes.iter().map(|p| (p.pairs.len(), p.mutual.len())).collect();
+        (study.checks, study.further) = study.possible_checks();
+        let looked_at = study.circuits_looked_at();
+        study.singles = causes::singles(&study.wiring, &study.conditions, &mut study.spots);
+        study.singles.retain(|s| s.at.circuit(site).is_none_or(|c| looked_at.contains(&c)));
+        study.misread = (0..study.singles.len()).map(|i| study.misreadings(i)).collect();
+        study
+    }
+
+    /// The number of a condition.
+    pub fn condition(&mut self, condition: &Condition) -> usize {
+        let same = |c: &Condition| {
+            c.loads == condition.loads
+                && c.named == condition.named
+                && c.test_load == condition.test_load
+                && c.switches == condition.switches
+                && c.breakers == condition.breakers
+        };
+        self.conditions.iter().position(same).unwrap_or_else(|| {
+            self.conditions.push(condition.clone());
+            self.probes.push(ProbeList::default());
+            self.conditions.len() - 1
+        })
+    }
+
+    fn reading(&mut self, reading: &Reading, ranges: &mut Vec<told::Shared>) {
+        let meter = reading.meter.and_then(|m| self.question.visit.meters.get(m)).map(|m| &m.meter);
+        match &reading.value {
+            ToldValue::Volts(stated) => {
+                let condition = self.condition(&reading.condition);
+                let (Some(from), Some(to)) = (self.wiring.contact(reading.from), self.wiring.contact(reading.to)) else {
+                    self.remarks.push(format!("{}: nothing is known of one of its contacts; left out", reading.id));
+                    return;
+                };
+                if stated.value.si() < 0.0 {
+                    self.remarks.push(format!(
+                        "{}: an alternating voltage cannot be negative; its size was taken. Was the meter on d.c.?",
+                        reading.id
+                    ));
+                }
+                let (told, y) = told::volts(
+                    stated,
+                    meter,
+                    reading.input == Input::LowImpedance,
+                    reading.meter.unwrap_or(0),
+                    self.nominal,
+                    self.wiring.omega,
+                    ranges,
+                );
+                let probe = self.probes[condition].probe(from, to);
+                let (outlet, pins) = match (reading.from, reading.to) {
+                    (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => (Some(a), Some((p, q))),
+                    (Contact::Outlet(a, _), _) | (_, Contact::Outlet(a, _)) => (Some(a), None),
+                    _ => (None, None),
+                };
+                self.readings.told.push(told);
+                self.witnesses.push(Witness {
+                    id: reading.id.clone(),
+                    condition,
+                    seeing: Seeing::Volts { probe, y },
+                    claim: Claim::Volts(self.readings.told.len() - 1),
+                    outlet,
+                    pins,
+                });
+            }
+            ToldValue::Hertz(stated) => {
+                let sigma = (stated.half_width.si() / 3f64.sqrt()).max(0.1);
+                self.witnesses.push(Witness {
+                    id: reading.id.clone(),
+                    condition: 0,
+                    seeing: Seeing::Told,
+                    claim: Claim::Frequency(stated.value.si(), sigma),
+                    outlet: None,
+                    pins: None,
+                });
+            }
+            ToldValue::Amps(_) | ToldValue::Ohms(_) => {
+                self.remarks.push(format!("{}: kept in the record; a current or a resistance is not weighed", reading.id));
+            }
+        }
+    }
+
+    fn observation(&mut self, it: &Observation) {
+        let condition = self.condition(&it.condition);
+        let outlet = match it.at {
+            Whereabouts::Outlet(o) => Some(o),
+            _ => None,
+        };
+        let node = |pin| outlet.and_then(|o| self.wiring.contact(Contact::Outlet(o, pin)));
+        let (l, n, e) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth));
+        let probes = &mut self.probes[condition];
+        let placed = match (it.what, l, n, e) {
+            (Sign::Lamps { line_neutral, line_earth, neutral_earth }, Some(l), Some(n), Some(e)) => {
+                let seeing = lamps(probes, l, n, e, self.nominal);
+                Some((seeing, Claim::Lamps([line_neutral, line_earth, neutral_earth])))
+            }
+            (Sign::Detector { pin, signals }, Some(l), Some(n), Some(e)) => {
+                let node = match pin {
+                    Pin::Line => l,
+                    Pin::Neutral => n,
+                    Pin::Earth => e,
+                };
+                let probe = probes.probe(node, network::NodeIx::DATUM);
+                Some((Seeing::Detector { probe }, Claim::Detector(signals)))
+            }
+            (Sign::Dead, Some(l), Some(n), _) => Some((powered(probes, l, n, self.nominal), Claim::Works(false))),
+            (Sign::Works, Some(l), Some(n), _) => Some((powered(probes, l, n, self.nominal), Claim::Works(true))),
+            (Sign::Shock, _, _, Some(e)) => {
+                let probe = probes.probe(e, network::NodeIx::DATUM);
+                Some((Seeing::Touch { probe, ohms: 3000.0 }, Claim::Felt))
+            }
+            (Sign::BreakerClosed, ..) => Some((Seeing::Told, Claim::BreakerClosed(it.at))),
+            (Sign::Scope(reach), ..) => Some((Seeing::Told, Claim::Reach(reach))),
+            (other, ..) => kind(other).map(|k| (Seeing::Told, Claim::Sign(k, it.at))),
+        };
+        match placed {
+            Some((seeing, claim)) => {
+                self.witnesses.push(Witness { id: it.id.clone(), condition, seeing, claim, outlet, pins: None });
+            }
+            None => self.remarks.push(format!("{}: cannot be weighed without an outlet; kept in the record", it.id)),
+        }
+    }
+
+    /// Circuits with anything witnessed, and those that share a neutral with them; faults of others are not in question.
+    fn circuits_looked_at(&self) -> Vec<CircuitIx> {
+        let site = self.question.site;
+        let mut out: Vec<CircuitIx> = self.wiring.circuits.clone();
+        let on = |c: CircuitIx| {
+            let at = |o: OutletIx| site.outlets[o.0].circuit == c;
+            standing(self.question.visit)
+                .flat_map(|r| [r.from, r.to])
+                .any(|x| matches!(x, Contact::Outlet(o, _) if at(o)))
+                || self.question.visit.observations.iter().any(|it| match it.at {
+                    Whereabouts::Outlet(o) => at(o),
+                    Whereabouts::Circuit(w) => w == c,
+                    _ => false,
+                })
+        };
+        let direct: Vec<CircuitIx> = out.iter().copied().filter(|c| on(*c)).collect();
+        if direct.is_empty() {
+            return out;
+        }
+        let shares = |c: &CircuitIx| {
+            direct.iter().any(|d| {
+                site.circuits[c.0].shares_neutral_with == Some(*d) || site.circuits[d.0].shares_neutral_with == Some(*c)
+            })
+        };
+        out.retain(|c| direct.contains(c) || shares(c));
+        out
+    }
+
+    /// Lists the pairs that a reading may have been taken across if its contacts were named wrongly.
+    fn register_misreadings(&mut self) {
+        for i in 0..self.witnesses.len() {
+            let w = &self.witnesses[i];
+            let (Some(o), Some(_)) = (w.outlet, w.pins) else { continue };
+            let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+            let condition = w.condition;
+            if let (Some(l), Some(n), Some(e)) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth)) {
+                for (a, b) in [(l, n), (l, e), (n, e)] {
+                    self.probes[condition].probe(a, b);
+                    self.probes[condition].probe(b, a);
+                }
+            }
+        }
+    }
+
+    /// How each witness is seen under a misreading, where that differs.
+    fn misreadings(&mut self, single: usize) -> Vec<(usize, Seeing)> {
+        let (fault, at) = (self.singles[single].fault, self.singles[single].at);
+        let (Misreads::NamesExchanged(..), Element::Outlet(o)) = (fault.misreads, at) else {
+            return Vec::new();
+        };
+        let mut out = Vec::new();
+        for (i, w) in self.witnesses.iter().enumerate() {
+            if w.outlet != Some(o) {
+                continue;
+            }
+            let (Some((p, q)), Seeing::Volts { y, .. }) = (w.pins, &w.seeing) else { continue };
+            let node = |pin| self.wiring.contact(Contact::Outlet(o, misread_pin(fault, pin)));
+            if let (Some(a), Some(b)) = (node(p), node(q)) {
+                let probe = self.probes[w.condition].probe(a, b);
+                out.push((i, Seeing::Volts { probe, y: *y }));
+            }
+        }
+        out
+    }
+}
+
+/// The readings that stand: those that no later one corrects.
+pub(crate) fn standing(visit: &Visit) -> impl Iterator<Item = &Reading> {
+    visit.readings.iter().enumerate().filter_map(|(i, r)| {
+        let corrected = visit.readings.iter().any(|later| later.corrects.is_some_and(|c| c.0 == i));
+        (!corrected).then_some(r)
+    })
+}
+
+pub(crate) fn lamps(
+    probes: &mut ProbeList,
+    l: network::NodeIx,
+    n: network::NodeIx,
+    e: network::NodeIx,
+    nominal: f64,
+) -> Seeing {
+    let (line_earth, neutral_earth) = (probes.probe(l, e), probes.probe(n, e));
+    let mutual = probes.mutual(line_earth, neutral_earth);
+    Seeing::Lamps { line_earth, neutral_earth, mutual, y: 120.0 / nominal / seeing::LAMP_OHMS }
+}
+
+pub(crate) fn powered(probes: &mut ProbeList, l: network::NodeIx, n: network::NodeIx, nominal: f64) -> Seeing {
+    // Something of 40 W.
+    Seeing::Powered { probe: probes.probe(l, n), y: 40.0 / (nominal * nominal) }
+}
+
+fn kind(sign: Sign) -> Option<Kind> {
+    Some(match sign {
+        Sign::BreakerTripped => Kind::BreakerTripped,
+        Sign::ResidualTripped => Kind::ResidualTripped,
+        Sign::ArcTripped => Kind::ArcTripped,
+        Sign::Buzzing => Kind::Buzzing,
+        Sign::Warm => Kind::Warm,
+        Sign::Burnt => Kind::Burnt,
+        Sign::Flicker => Kind::Flicker,
+        Sign::Brightening => Kind::Brightening,
+        Sign::Dimming => Kind::Dimming,
+        Sign::LoosePlug => Kind::LoosePlug,
+        Sign::EquipmentBurnt => Kind::EquipmentBurnt,
+        Sign::Wet => Kind::Wet,
+        Sign::AfterWorks => Kind::AfterWorks,
+        Sign::AfterStorm => Kind::AfterStorm,
+        Sign::SwitchMatters => Kind::SwitchMatters,
+        Sign::OldWiring => Kind::OldWiring,
+        _ => return None,
+    })
+}
+
+/// The circuits worth following outlet by outlet: those with anything told, and one or two beside them to compare with.
+fn circuits_of(site: &Site, visit: &Visit) -> Vec<CircuitIx> {
+    if site.origin == Origin::Assumed || site.circuits.len() <= 3 {
+        return (0..site.circuits.len()).map(CircuitIx).collect();
+    }
+    let mut wanted = vec![false; site.circuits.len()];
+    let circuit_of = |o: OutletIx| site.outlets[o.0].circuit.0;
+    for r in standing(visit) {
+        for contact in [r.from, r.to] {
+            if let Contact::Outlet(o, _) = contact {
+                wanted[circuit_of(o)] = true;
+            }
+        }
+    }
+    for o in &visit.observations {
+        match o.at {
+            Whereabouts::Outlet(o) => wanted[circuit_of(o)] = true,
+            Whereabouts::Circuit(c) => wanted[c.0] = true,
+            _ => {}
+        }
+    }
+    if !wanted.iter().any(|w| *w) {
+        wanted[0] = true;
+    }
+    let told: Vec<usize> = (0..wanted.len()).filter(|i| wanted[*i]).collect();
+    let same_leg = |i: &usize, j: usize| site.circuits[*i].leg == site.circuits[j].leg;
+    for other_leg in [false, true] {
+        let beside = (0..wanted.len()).find(|j| {
+            !wanted[*j]
+                && site.outlets.iter().any(|o| o.circuit.0 == *j)
+                && told.iter().all(|i| same_leg(i, *j)) != other_leg
+        });
+        if told.len() < 3
+            && let Some(j) = beside
+        {
+            wanted[j] = true;
+        }
+    }
+    (0..wanted.len()).filter(|i| wanted[*i]).map(CircuitIx).collect()
+}
