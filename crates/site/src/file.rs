@@ -2,8 +2,8 @@
 
 mod json_tree;
 mod names;
-mod near;
-mod problem;
+pub(crate) mod near;
+pub(crate) mod problem;
 mod reader;
 mod site;
 mod toml_tree;

@@ -1,14 +1,15 @@
 //! Too much load on a circuit: the voltage sags at its far end, cables and contacts heat, the breaker trips late.
 //!
 //! Severity: ohms of the load at 120 V behind a 15 A breaker (8 Ω is 15 A), scaled to the circuit's own voltage and breaker.
+//! Under a condition that tells the loads off it is not there.
 
 use chain::alter::Point;
 use site::finding::Who;
-use site::visit::{Contact, Pin, Reach};
+use site::visit::{Contact, Pin, Reach, Running};
 
 use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step};
 
-use super::place::leaks;
+use super::place::{leaks, loads_at};
 
 /// The fault.
 pub const ITEM: Fault = Fault {
@@ -20,13 +21,12 @@ pub const ITEM: Fault = Fault {
         1e-2,
         "our guess, per circuit of a site that somebody was called to",
     ),
-    alters: |place, _| {
-        let here = place.circuit_ix()?;
-        let order = place.site.outlets_from_the_panel();
-        let last = order
-            .into_iter()
-            .rev()
-            .find(|o| place.site.outlets[o.0].circuit == here)?;
+    alters: |place, condition| {
+        let last = place.last_outlet()?;
+        let told = loads_at(place.site, last, condition);
+        if matches!(told, Some(Running::Off | Running::Unplugged)) {
+            return Some(Vec::new());
+        }
         let amps = place.circuit()?.breaker.map_or(15.0, |a| a.si());
         let at = |pin| Point::Contact(Contact::Outlet(last, pin));
         Some(vec![leaks(

@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
         6e-3,
         "our guess, per panel fed by another, of a site that somebody was called to",
     ),
-    alters: |place, _| Some(vec![place.resists(Conductor::Earth)]),
+    alters: |place, _| (place.leg == 0).then(|| vec![place.resists(Conductor::Earth)]),
     misreads: Misreads::Nothing,
     steps: &[Step::defect(
         0.0,

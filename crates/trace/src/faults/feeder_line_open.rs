@@ -11,7 +11,7 @@ use super::joint::BROKEN;
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "feeder-line-open",
-    says: "a {line} of the feeder to {panel} is open",
+    says: "one {line} conductor of the feeder to {panel} is open",
     sits: Sits::SubPanel,
     severity: BROKEN,
     prevalence: Prevalence::judged(

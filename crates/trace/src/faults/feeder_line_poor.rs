@@ -11,7 +11,7 @@ use super::joint::POOR_SERVICE;
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "feeder-line-poor",
-    says: "there is a poor joint in a {line} of the feeder to {panel}",
+    says: "there is a poor joint in one {line} conductor of the feeder to {panel}",
     sits: Sits::SubPanel,
     severity: POOR_SERVICE,
     prevalence: Prevalence::judged(

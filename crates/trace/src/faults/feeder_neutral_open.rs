@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
         3e-3,
         "our guess, per panel fed by another, of a site that somebody was called to",
     ),
-    alters: |place, _| Some(vec![place.resists(Conductor::Neutral)]),
+    alters: |place, _| (place.leg == 0).then(|| vec![place.resists(Conductor::Neutral)]),
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Electrician, Harm::of(0.4, 0.4, 0.8))],
     mends: "A licensed electrician finds and remakes the {neutral} of the feeder to {panel}.",

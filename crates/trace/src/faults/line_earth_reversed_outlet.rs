@@ -23,7 +23,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Electrician, Harm::of(0.9, 0.1, 0.1))],
     mends: "A licensed electrician puts the {line} and {earth} wires at {at} right.",
-    caution: "The {earth} contact and every metal case plugged in here are at {line} voltage: do not touch them; have {circuit} switched off before anything is unplugged.",
+    caution: "The {earth} contact and every metal case plugged in here are at line voltage: do not touch them; have {circuit} switched off before anything is unplugged.",
     reach: Reach::Outlet,
     signs: &[(Kind::AfterWorks, 0.5)],
 };

@@ -10,7 +10,7 @@ use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "line-earth-reversed-service",
-    says: "a {line} and the {earth} of the service are exchanged",
+    says: "a {line} conductor and the {earth} of the service are exchanged",
     sits: Sits::Service,
     severity: Severity::One,
     prevalence: Prevalence::judged(
@@ -24,7 +24,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Utility, Harm::of(0.9, 0.3, 0.3))],
     mends: "Call the utility's emergency line: it puts the service conductors right.",
-    caution: "Every metal case with an {earth} is at {line} voltage, also of switched-off machines: touch no metal and keep people away from it.",
+    caution: "Every metal case with an {earth} is at line voltage, also of switched-off machines: touch no metal and keep people away from it.",
     reach: Reach::House,
     signs: &[(Kind::AfterWorks, 0.6), (Kind::AfterStorm, 0.2)],
 };

@@ -12,7 +12,7 @@ use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "line-neutral-reversed-service",
-    says: "a {line} and the {neutral} of the service are exchanged",
+    says: "a {line} conductor and the {neutral} of the service are exchanged",
     sits: Sits::Service,
     severity: Severity::One,
     prevalence: Prevalence::judged(
@@ -27,7 +27,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Utility, Harm::of(0.8, 0.4, 0.8))],
     mends: "Call the utility's emergency line: it puts the service conductors right.",
-    caution: "Every metal case, pipe and {panel} itself may be at {line} voltage: touch no metal, keep people away from it and do not operate switches at the panel.",
+    caution: "Every metal case, pipe and {panel} itself may be at line voltage: touch no metal, keep people away from it and do not operate switches at the panel.",
     reach: Reach::House,
     signs: &[
         (Kind::AfterWorks, 0.6),

@@ -26,7 +26,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Electrician, Harm::of(0.9, 0.1, 0.1))],
     mends: "A licensed electrician takes {at} out of service and finds where the {line} touches.",
-    caution: "Every metal case plugged in here is at {line} voltage, switched on or off: touch none of them; have {circuit} switched off before anything is unplugged.",
+    caution: "Every metal case plugged in here is at line voltage, switched on or off: touch none of them; have {circuit} switched off before anything is unplugged.",
     reach: Reach::Outlet,
     signs: &[
         (Kind::AfterWorks, 0.4),

@@ -32,7 +32,7 @@ pub const ITEM: Fault = Fault {
         Harm::of(0.9, 0.15, 0.1),
     )],
     mends: "A licensed electrician takes {circuit} out of service and finds the damage between {before} and {at}.",
-    caution: "Metal cases at {at} and behind it are at {line} voltage, switched on or off: touch none of them; have {circuit} switched off before anything is unplugged.",
+    caution: "Metal cases at {at} and behind it are at line voltage, switched on or off: touch none of them; have {circuit} switched off before anything is unplugged.",
     reach: Reach::Circuit,
     signs: &[
         (Kind::AfterWorks, 0.4),

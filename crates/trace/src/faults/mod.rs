@@ -5,10 +5,14 @@
 //! lines the second line stands where the neutral is: what needs a neutral cannot be had there.
 
 mod joint;
+#[cfg(test)]
+mod patterns;
 mod place;
 mod step;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod trials;
 
 use crate::fault::{Fault, catalogue};
 

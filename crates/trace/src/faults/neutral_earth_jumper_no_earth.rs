@@ -34,7 +34,7 @@ pub const ITEM: Fault = Fault {
         Harm::of(0.15, 0.02, 0.03),
     )],
     mends: "A licensed electrician removes the joint at {at} and brings an {earth}, or fits protection that the local code allows without one.",
-    caution: "If the {neutral} opens anywhere before it, every metal case plugged in here is at {line} voltage: use only double-insulated equipment here.",
+    caution: "If the {neutral} opens anywhere before it, every metal case plugged in here is at line voltage: use only double-insulated equipment here.",
     reach: Reach::Outlet,
     signs: &[(Kind::OldWiring, 0.6), (Kind::AfterWorks, 0.2)],
 };

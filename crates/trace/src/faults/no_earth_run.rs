@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     sits: Sits::Circuit,
     severity: Severity::One,
     prevalence: Prevalence::judged(
-        4e-2,
+        2e-2,
         "our guess, per circuit of which nobody knows whether an earth was run",
     ),
     alters: |place, _| {

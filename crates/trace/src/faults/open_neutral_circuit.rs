@@ -25,7 +25,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Electrician, Harm::of(0.4, 0.1, 0.2))],
     mends: "A licensed electrician remakes the {neutral} of {circuit} at {panel}.",
-    caution: "Every {neutral} contact of {circuit} may be at full {line} voltage although nothing runs: switch its breaker off and unplug everything on it.",
+    caution: "Every {neutral} contact of {circuit} may be at full line voltage although nothing runs: switch its breaker off and unplug everything on it.",
     reach: Reach::Circuit,
     signs: &[
         (Kind::Flicker, 0.25),

@@ -22,7 +22,7 @@ pub const ITEM: Fault = Fault {
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Electrician, Harm::of(0.4, 0.1, 0.2))],
     mends: "A licensed electrician finds and remakes the broken {neutral} between {before} and {at}.",
-    caution: "The {neutral} contact may be at full {line} voltage although equipment seems dead: do not touch it, unplug what is behind it.",
+    caution: "The {neutral} contact may be at full line voltage although equipment seems dead: do not touch it, unplug what is behind it.",
     reach: Reach::Circuit,
     signs: &[
         (Kind::Flicker, 0.25),

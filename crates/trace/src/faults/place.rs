@@ -2,9 +2,9 @@
 
 use chain::alter::{Alteration, Ohmic, Point};
 use chain::element::{Conductor, Element};
-use site::model::{Circuit, CircuitIx, EarthRun, Feed, Outlet, OutletIx};
+use site::model::{Circuit, CircuitIx, EarthRun, Feed, Outlet, OutletIx, Site};
 use site::region::{Polarity, Receptacle};
-use site::visit::{Condition, Contact, Pin, SwitchState};
+use site::visit::{Condition, Contact, LoadScope, Pin, Running, SwitchState};
 
 use crate::fault::Place;
 
@@ -94,6 +94,20 @@ impl Place<'_> {
         self.partner().is_some() && self.circuit_ix().is_some_and(owner)
     }
 
+    /// The last outlet of the circuit here that feeds no other.
+    pub(super) fn last_outlet(&self) -> Option<OutletIx> {
+        let here = self.circuit_ix()?;
+        let all = &self.site.outlets;
+        let on_it: Vec<usize> = (0..all.len()).filter(|o| all[*o].circuit == here).collect();
+        let feeds = |o: usize| on_it.iter().any(|p| all[*p].after == Some(OutletIx(o)));
+        on_it
+            .iter()
+            .rev()
+            .copied()
+            .find(|o| !feeds(*o))
+            .map(OutletIx)
+    }
+
     /// Nominal volts from the line to the neutral of the circuit here, or of the first leg.
     pub(super) fn volts(&self) -> f64 {
         let leg = self.circuit().map_or(self.leg, |c| c.leg);
@@ -133,6 +147,21 @@ impl Place<'_> {
 pub(super) fn breaker_is_closed(place: &Place<'_>, condition: &Condition) -> bool {
     let told = |c| condition.breakers.contains(&(c, SwitchState::Closed));
     place.circuit_ix().is_some_and(told)
+}
+
+/// What a condition tells of the loads at an outlet; the nearest scope holds.
+pub(super) fn loads_at(site: &Site, at: OutletIx, condition: &Condition) -> Option<Running> {
+    let circuit = site.outlets.get(at.0)?.circuit;
+    let told = |scope| {
+        condition
+            .loads
+            .iter()
+            .find(|l| l.scope == scope)
+            .map(|l| l.state)
+    };
+    told(LoadScope::Outlet(at))
+        .or_else(|| told(LoadScope::Circuit(circuit)))
+        .or_else(|| told(LoadScope::Site))
 }
 
 /// A conductor switched off, taken off its screw or never laid at an element.

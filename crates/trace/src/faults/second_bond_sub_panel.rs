@@ -23,6 +23,7 @@ pub const ITEM: Fault = Fault {
         let Element::Panel(p) = place.at else {
             return None;
         };
+        (place.leg == 0).then_some(())?;
         let bar = |bar| Point::Contact(Contact::Panel(p, bar));
         Some(vec![joins(bar(Bar::Neutral), bar(Bar::Earth), JUMPER)])
     },

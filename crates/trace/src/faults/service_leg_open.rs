@@ -11,7 +11,7 @@ use super::joint::BROKEN;
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "service-leg-open",
-    says: "a {line} of the service is lost, before or at {panel}",
+    says: "one {line} conductor of the service is lost, before or at {panel}",
     sits: Sits::Service,
     severity: BROKEN,
     prevalence: Prevalence::judged(

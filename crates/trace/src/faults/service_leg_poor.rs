@@ -11,7 +11,7 @@ use super::joint::POOR_SERVICE;
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "service-leg-poor",
-    says: "there is a poor joint in a {line} of the service, before or at {panel}",
+    says: "there is a poor joint in one {line} conductor of the service, before or at {panel}",
     sits: Sits::Service,
     severity: POOR_SERVICE,
     prevalence: Prevalence::judged(

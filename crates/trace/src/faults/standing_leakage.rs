@@ -1,14 +1,14 @@
 //! A standing leakage current to earth at an outlet: filters, damp or worn insulation of what is plugged in.
 //!
 //! Severity: ohms at 120 V, scaled so that 34 kΩ is 3.5 mA everywhere (the touch-current limit of class I equipment,
-//! IEC 60950-1 table 5A).
+//! IEC 60950-1 table 5A). Under a condition that tells everything there unplugged it is not there.
 
 use site::finding::Who;
-use site::visit::{Pin, Reach};
+use site::visit::{Pin, Reach, Running};
 
 use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step};
 
-use super::place::leaks;
+use super::place::{leaks, loads_at};
 
 /// The fault.
 pub const ITEM: Fault = Fault {
@@ -20,8 +20,11 @@ pub const ITEM: Fault = Fault {
         5e-3,
         "our guess, per outlet of a site that somebody was called to",
     ),
-    alters: |place, _| {
+    alters: |place, condition| {
         (place.has_earth_wire() && place.has_earth_contact()).then_some(())?;
+        if loads_at(place.site, place.outlet_ix()?, condition) == Some(Running::Unplugged) {
+            return Some(Vec::new());
+        }
         let (line, earth) = (place.contact(Pin::Line)?, place.contact(Pin::Earth)?);
         Some(vec![leaks(line, earth, place.volts() / 120.0)])
     },

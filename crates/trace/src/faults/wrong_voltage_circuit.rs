@@ -12,7 +12,7 @@ use super::place::{JUMPER, joins};
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "wrong-voltage-circuit",
-    says: "{circuit} is wired across two lines: its {neutral} is on another {line}",
+    says: "{circuit} is wired across two lines: its {neutral} is a second {line} conductor",
     sits: Sits::Circuit,
     severity: Severity::One,
     prevalence: Prevalence::judged(

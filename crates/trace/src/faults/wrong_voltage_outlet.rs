@@ -12,7 +12,7 @@ use super::place::joins;
 /// The fault.
 pub const ITEM: Fault = Fault {
     id: "wrong-voltage-outlet",
-    says: "{at} is wired across two lines: its {neutral} contact is on another {line}",
+    says: "{at} is wired across two lines: its {neutral} contact hangs on a second {line} conductor",
     sits: Sits::Outlet,
     severity: Severity::One,
     prevalence: Prevalence::judged(
