@@ -76,7 +76,9 @@ mod tests {
         let mean: f64 = (0..20_000).map(|_| chance.gamma(2, 5.0)).sum::<f64>() / 20_000.0;
         // Standard error 5/√2/√20000 = 0.025.
         assert!((mean - 5.0).abs() < 0.15, "{mean}");
-        let thirds = (0..20_000).filter(|_| chance.weighted([1.0, 2.0].into_iter()) == 0).count();
+        let thirds = (0..20_000)
+            .filter(|_| chance.weighted([1.0, 2.0].into_iter()) == 0)
+            .count();
         assert!((6300..7050).contains(&thirds), "{thirds}");
     }
 }

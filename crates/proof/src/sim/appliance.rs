@@ -39,23 +39,159 @@ const NONE: (f64, f64) = (0.0, 0.0);
 
 /// All kinds.
 pub const KINDS: [Kind; 17] = [
-    kind("desktop computer", (55.0, 210.0), Draws::Electronics(0.68), (2.2, 4.7), (220.0, 680.0), 10.0, 0.75),
-    kind("screen", (14.0, 45.0), Draws::Electronics(0.6), (1.0, 2.2), (100.0, 330.0), 9.0, 0.7),
-    kind("laptop adapter", (25.0, 95.0), Draws::Electronics(0.7), (0.5, 2.2), (100.0, 330.0), 7.0, 0.6),
-    kind("small charger", (3.0, 12.0), Draws::Electronics(0.6), NONE, (10.0, 50.0), 8.0, 0.6),
-    kind("network switch", (8.0, 30.0), Draws::Electronics(0.65), (0.5, 2.2), (47.0, 220.0), 4.0, 0.97),
-    kind("small UPS", (12.0, 160.0), Draws::Electronics(0.75), (3.3, 9.0), (220.0, 1000.0), 2.5, 1.0),
-    kind("ink printer", (4.0, 25.0), Draws::Electronics(0.65), (0.0, 1.0), (47.0, 100.0), 2.0, 0.5),
-    kind("laser printer", (280.0, 900.0), Draws::Heat, (2.2, 4.7), (100.0, 470.0), 2.0, 0.12),
-    kind("television", (40.0, 160.0), Draws::Electronics(0.62), (0.0, 2.2), (220.0, 470.0), 2.0, 0.35),
-    kind("filament lamp", (25.0, 100.0), Draws::Heat, NONE, NONE, 4.0, 0.5),
-    kind("LED lamp", (5.0, 16.0), Draws::Electronics(0.5), NONE, (10.0, 100.0), 4.0, 0.5),
-    kind("coffee machine", (700.0, 1050.0), Draws::Heat, NONE, NONE, 1.5, 0.12),
-    kind("kettle", (1000.0, 1450.0), Draws::Heat, NONE, NONE, 1.0, 0.05),
-    kind("heater", (600.0, 1500.0), Draws::Heat, NONE, NONE, 1.0, 0.15),
-    kind("refrigerator", (70.0, 160.0), Draws::Motor(0.68), (0.0, 0.5), NONE, 1.5, 0.4),
-    kind("fan", (20.0, 60.0), Draws::Motor(0.6), NONE, NONE, 1.5, 0.35),
-    kind("copier", (120.0, 500.0), Draws::Electronics(0.7), (4.7, 10.0), (470.0, 1500.0), 1.0, 0.6),
+    kind(
+        "desktop computer",
+        (55.0, 210.0),
+        Draws::Electronics(0.68),
+        (2.2, 4.7),
+        (220.0, 680.0),
+        10.0,
+        0.75,
+    ),
+    kind(
+        "screen",
+        (14.0, 45.0),
+        Draws::Electronics(0.6),
+        (1.0, 2.2),
+        (100.0, 330.0),
+        9.0,
+        0.7,
+    ),
+    kind(
+        "laptop adapter",
+        (25.0, 95.0),
+        Draws::Electronics(0.7),
+        (0.5, 2.2),
+        (100.0, 330.0),
+        7.0,
+        0.6,
+    ),
+    kind(
+        "small charger",
+        (3.0, 12.0),
+        Draws::Electronics(0.6),
+        NONE,
+        (10.0, 50.0),
+        8.0,
+        0.6,
+    ),
+    kind(
+        "network switch",
+        (8.0, 30.0),
+        Draws::Electronics(0.65),
+        (0.5, 2.2),
+        (47.0, 220.0),
+        4.0,
+        0.97,
+    ),
+    kind(
+        "small UPS",
+        (12.0, 160.0),
+        Draws::Electronics(0.75),
+        (3.3, 9.0),
+        (220.0, 1000.0),
+        2.5,
+        1.0,
+    ),
+    kind(
+        "ink printer",
+        (4.0, 25.0),
+        Draws::Electronics(0.65),
+        (0.0, 1.0),
+        (47.0, 100.0),
+        2.0,
+        0.5,
+    ),
+    kind(
+        "laser printer",
+        (280.0, 900.0),
+        Draws::Heat,
+        (2.2, 4.7),
+        (100.0, 470.0),
+        2.0,
+        0.12,
+    ),
+    kind(
+        "television",
+        (40.0, 160.0),
+        Draws::Electronics(0.62),
+        (0.0, 2.2),
+        (220.0, 470.0),
+        2.0,
+        0.35,
+    ),
+    kind(
+        "filament lamp",
+        (25.0, 100.0),
+        Draws::Heat,
+        NONE,
+        NONE,
+        4.0,
+        0.5,
+    ),
+    kind(
+        "LED lamp",
+        (5.0, 16.0),
+        Draws::Electronics(0.5),
+        NONE,
+        (10.0, 100.0),
+        4.0,
+        0.5,
+    ),
+    kind(
+        "coffee machine",
+        (700.0, 1050.0),
+        Draws::Heat,
+        NONE,
+        NONE,
+        1.5,
+        0.12,
+    ),
+    kind(
+        "kettle",
+        (1000.0, 1450.0),
+        Draws::Heat,
+        NONE,
+        NONE,
+        1.0,
+        0.05,
+    ),
+    kind(
+        "heater",
+        (600.0, 1500.0),
+        Draws::Heat,
+        NONE,
+        NONE,
+        1.0,
+        0.15,
+    ),
+    kind(
+        "refrigerator",
+        (70.0, 160.0),
+        Draws::Motor(0.68),
+        (0.0, 0.5),
+        NONE,
+        1.5,
+        0.4,
+    ),
+    kind(
+        "fan",
+        (20.0, 60.0),
+        Draws::Motor(0.6),
+        NONE,
+        NONE,
+        1.5,
+        0.35,
+    ),
+    kind(
+        "copier",
+        (120.0, 500.0),
+        Draws::Electronics(0.7),
+        (4.7, 10.0),
+        (470.0, 1500.0),
+        1.0,
+        0.6,
+    ),
 ];
 
 const fn kind(
@@ -67,7 +203,15 @@ const fn kind(
     met: f64,
     on: f64,
 ) -> Kind {
-    Kind { name, watts, draws, to_case, across, met, on }
+    Kind {
+        name,
+        watts,
+        draws,
+        to_case,
+        across,
+        met,
+        on,
+    }
 }
 
 /// One appliance at an outlet.
@@ -117,13 +261,18 @@ impl Appliance {
                 let tan = (1.0 / factor / factor - 1.0).sqrt();
                 Load::Impedance(Complex64::new(1.0, -tan) * (self.watts / volts / volts))
             }
-            Draws::Electronics(share) => {
-                Load::Power { va: Complex64::from(self.watts), cut_out: share * volts }
-            }
+            Draws::Electronics(share) => Load::Power {
+                va: Complex64::from(self.watts),
+                cut_out: share * volts,
+            },
         });
         if !self.on && self.hard_switch {
             return (load, Complex64::ZERO, Complex64::ZERO);
         }
-        (load, Complex64::new(0.0, omega * self.across), Complex64::new(0.0, omega * self.to_case))
+        (
+            load,
+            Complex64::new(0.0, omega * self.across),
+            Complex64::new(0.0, omega * self.to_case),
+        )
     }
 }

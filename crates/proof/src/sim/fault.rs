@@ -214,7 +214,11 @@ impl Bad {
             Bad::Broken if chance.happens(0.9) => 1e6 * chance.between(5.0, 900.0),
             Bad::Broken => chance.between(1e5, 1e6),
             Bad::Joint(low, high, far) => {
-                if chance.happens(0.8) { chance.between(low, high) } else { chance.between(high, far) }
+                if chance.happens(0.8) {
+                    chance.between(low, high)
+                } else {
+                    chance.between(high, far)
+                }
             }
         }
     }
@@ -225,7 +229,12 @@ const POOR_SERVICE: Bad = Bad::Joint(0.1, 1.2, 6.0);
 const POOR_EARTH: Bad = Bad::Joint(3.0, 300.0, 2500.0);
 
 const fn kind(id: &'static str, weight: f64, sits: Sits, bad: Bad) -> Kind {
-    Kind { id, weight, sits, bad }
+    Kind {
+        id,
+        weight,
+        sits,
+        bad,
+    }
 }
 
 /// Every kind that is drawn.
@@ -251,23 +260,83 @@ pub const KINDS: [Kind; 71] = [
     kind("poor-earth-terminal", 1.0, Sits::EarthOutlet, POOR_EARTH),
     kind("line-neutral-reversed-outlet", 8.0, Sits::Outlet, Bad::One),
     kind("line-neutral-reversed-run", 3.0, Sits::Run, Bad::One),
-    kind("line-neutral-reversed-circuit", 2.0, Sits::OwnCircuit, Bad::One),
-    kind("line-neutral-reversed-service", 1.0, Sits::ServiceLeg, Bad::One),
-    kind("line-earth-reversed-outlet", 2.0, Sits::EarthOutlet, Bad::One),
-    kind("line-earth-reversed-service", 0.5, Sits::ServiceEarth, Bad::One),
-    kind("neutral-earth-reversed-outlet", 3.0, Sits::EarthOutlet, Bad::One),
+    kind(
+        "line-neutral-reversed-circuit",
+        2.0,
+        Sits::OwnCircuit,
+        Bad::One,
+    ),
+    kind(
+        "line-neutral-reversed-service",
+        1.0,
+        Sits::ServiceLeg,
+        Bad::One,
+    ),
+    kind(
+        "line-earth-reversed-outlet",
+        2.0,
+        Sits::EarthOutlet,
+        Bad::One,
+    ),
+    kind(
+        "line-earth-reversed-service",
+        0.5,
+        Sits::ServiceEarth,
+        Bad::One,
+    ),
+    kind(
+        "neutral-earth-reversed-outlet",
+        3.0,
+        Sits::EarthOutlet,
+        Bad::One,
+    ),
     kind("neutral-earth-jumper-no-earth", 4.0, Sits::Outlet, Bad::One),
     kind("neutral-earth-jumper-reversed", 2.5, Sits::Outlet, Bad::One),
-    kind("second-bond-outlet", 2.0, Sits::EarthOutlet, Bad::Even(2e-3, 0.1)),
+    kind(
+        "second-bond-outlet",
+        2.0,
+        Sits::EarthOutlet,
+        Bad::Even(2e-3, 0.1),
+    ),
     kind("second-bond-sub-panel", 1.0, Sits::SubPanel, Bad::One),
     kind("bond-missing", 1.5, Sits::Bond, Bad::Broken),
-    kind("live-earth-outlet", 1.5, Sits::Outlet, Bad::Even(0.05, 60.0)),
+    kind(
+        "live-earth-outlet",
+        1.5,
+        Sits::Outlet,
+        Bad::Even(0.05, 60.0),
+    ),
     kind("live-earth-run", 1.0, Sits::EarthRun, Bad::Even(0.05, 60.0)),
-    kind("live-earth-circuit", 0.5, Sits::EarthCircuit, Bad::Even(0.05, 60.0)),
-    kind("earth-through-poor-path", 1.5, Sits::Outlet, Bad::Even(30.0, 900.0)),
-    kind("standing-leakage", 1.0, Sits::EarthOutlet, Bad::Even(1.2e4, 6e4)),
-    kind("worn-contacts", 3.0, Sits::Outlet, Bad::Joint(0.15, 1.5, 4.0)),
-    kind("worn-earth-contact", 1.0, Sits::EarthOutlet, Bad::Joint(3.0, 100.0, 1000.0)),
+    kind(
+        "live-earth-circuit",
+        0.5,
+        Sits::EarthCircuit,
+        Bad::Even(0.05, 60.0),
+    ),
+    kind(
+        "earth-through-poor-path",
+        1.5,
+        Sits::Outlet,
+        Bad::Even(30.0, 900.0),
+    ),
+    kind(
+        "standing-leakage",
+        1.0,
+        Sits::EarthOutlet,
+        Bad::Even(1.2e4, 6e4),
+    ),
+    kind(
+        "worn-contacts",
+        3.0,
+        Sits::Outlet,
+        Bad::Joint(0.15, 1.5, 4.0),
+    ),
+    kind(
+        "worn-earth-contact",
+        1.0,
+        Sits::EarthOutlet,
+        Bad::Joint(3.0, 100.0, 1000.0),
+    ),
     kind("service-neutral-open", 6.0, Sits::Service, Bad::Broken),
     kind("service-neutral-poor", 4.0, Sits::Service, POOR_SERVICE),
     kind("service-leg-open", 2.0, Sits::ServiceLeg, Bad::Broken),
@@ -286,11 +355,26 @@ pub const KINDS: [Kind; 71] = [
     kind("wrong-voltage-circuit", 0.7, Sits::OwnCircuit, Bad::One),
     kind("breaker-open", 8.0, Sits::Circuit, Bad::One),
     kind("arc-device-open", 3.0, Sits::ArcCircuit, Bad::One),
-    kind("residual-device-open-panel", 4.0, Sits::ResidualCircuit, Bad::One),
-    kind("residual-device-open-outlet", 4.0, Sits::ResidualOutlet, Bad::One),
+    kind(
+        "residual-device-open-panel",
+        4.0,
+        Sits::ResidualCircuit,
+        Bad::One,
+    ),
+    kind(
+        "residual-device-open-outlet",
+        4.0,
+        Sits::ResidualOutlet,
+        Bad::One,
+    ),
     kind("switched-outlet-off", 6.0, Sits::Switched, Bad::One),
     kind("switched-neutral", 1.5, Sits::Switched, Bad::One),
-    kind("circuit-overloaded", 1.5, Sits::Circuit, Bad::Even(1.1, 1.8)),
+    kind(
+        "circuit-overloaded",
+        1.5,
+        Sits::Circuit,
+        Bad::Even(1.1, 1.8),
+    ),
     kind("strip-switch-off", 4.0, Sits::Cord, Bad::One),
     kind("cord-open-earth", 5.0, Sits::Cord, Bad::Broken),
     kind("cord-open-line", 2.0, Sits::Cord, Bad::Broken),
@@ -316,7 +400,8 @@ pub const MISTAKES: [Kind; 6] = [
 /// The first outlet of a circuit, and whether it is the only one that starts at the panel.
 #[must_use]
 pub fn first_outlet(site: &Site, circuit: usize) -> Option<(usize, bool)> {
-    let starts = |o: &usize| site.outlets[*o].circuit.0 == circuit && site.outlets[*o].after.is_none();
+    let starts =
+        |o: &usize| site.outlets[*o].circuit.0 == circuit && site.outlets[*o].after.is_none();
     let mut all = (0..site.outlets.len()).filter(starts);
     let first = all.next()?;
     Some((first, all.next().is_none()))
@@ -327,11 +412,18 @@ impl Sits {
     #[must_use]
     pub fn places(self, site: &Site) -> Vec<(At, usize)> {
         let legs = 0..site.service.system.legs.len();
-        let owner = |c: usize| site.circuits.iter().any(|k| k.shares_neutral_with.is_some_and(|w| w.0 == c));
+        let owner = |c: usize| {
+            site.circuits
+                .iter()
+                .any(|k| k.shares_neutral_with.is_some_and(|w| w.0 == c))
+        };
         let shared = |c: usize| owner(c) || site.circuits[c].shares_neutral_with.is_some();
         let earthed = |c: usize| site.circuits[c].earth_run != EarthRun::No;
         let circuits = |keep: &dyn Fn(usize) -> bool| -> Vec<(At, usize)> {
-            (0..site.circuits.len()).filter(|c| keep(*c)).map(|c| (At::Circuit(c), 0)).collect()
+            (0..site.circuits.len())
+                .filter(|c| keep(*c))
+                .map(|c| (At::Circuit(c), 0))
+                .collect()
         };
         let outlets = |keep: &dyn Fn(usize) -> bool| -> Vec<usize> {
             (0..site.outlets.len()).filter(|o| keep(*o)).collect()
@@ -349,9 +441,9 @@ impl Sits {
             Sits::Bond if site.service.earthing == Earthing::TnCS => vec![(At::Panel(0), 0)],
             Sits::Bond => Vec::new(),
             Sits::SubPanel => (1..site.panels.len()).map(|p| (At::Panel(p), 0)).collect(),
-            Sits::SubPanelLeg => {
-                (1..site.panels.len()).flat_map(|p| legs.clone().map(move |l| (At::Panel(p), l))).collect()
-            }
+            Sits::SubPanelLeg => (1..site.panels.len())
+                .flat_map(|p| legs.clone().map(move |l| (At::Panel(p), l)))
+                .collect(),
             Sits::OwnCircuit => circuits(&|c| !shared(c)),
             Sits::Circuit => circuits(&|_| true),
             Sits::ArcCircuit => circuits(&|c| site.circuits[c].arc_fault),
@@ -365,7 +457,9 @@ impl Sits {
             Sits::Outlet => at_outlet(outlets(&fixed)),
             Sits::EarthOutlet => at_outlet(outlets(&|o| fixed(o) && earthed_at(o))),
             Sits::Switched => at_outlet(outlets(&|o| site.outlets[o].switched == Switched::Yes)),
-            Sits::ResidualOutlet => at_outlet(outlets(&|o| site.outlets[o].residual_current.is_some())),
+            Sits::ResidualOutlet => {
+                at_outlet(outlets(&|o| site.outlets[o].residual_current.is_some()))
+            }
             Sits::Named => at_outlet(outlets(&|_| true)),
             Sits::Meter => vec![(At::Meter, 0)],
         }
@@ -380,11 +474,19 @@ impl Fault {
             true => MISTAKES.to_vec(),
             false => KINDS.to_vec(),
         };
-        let possible: Vec<(Kind, Vec<(At, usize)>)> =
-            all.into_iter().map(|k| (k, k.sits.places(site))).filter(|(_, p)| !p.is_empty()).collect();
+        let possible: Vec<(Kind, Vec<(At, usize)>)> = all
+            .into_iter()
+            .map(|k| (k, k.sits.places(site)))
+            .filter(|(_, p)| !p.is_empty())
+            .collect();
         let (kind, places) = &possible[chance.weighted(possible.iter().map(|(k, _)| k.weight))];
         let (at, leg) = *chance.pick(places);
-        Fault { kind: kind.id, at, leg, how_bad: kind.bad.draw(chance) }
+        Fault {
+            kind: kind.id,
+            at,
+            leg,
+            how_bad: kind.bad.draw(chance),
+        }
     }
 
     /// What it does to the network.
@@ -402,32 +504,64 @@ impl Fault {
         };
         let (line, neutral, earth) = (Wire::Line, Wire::Neutral, Wire::Earth);
         match self.kind {
-            "open-neutral-circuit" | "open-neutral-run" | "open-neutral-terminal" | "cord-open-neutral"
-            | "poor-neutral-circuit" | "poor-neutral-run" | "poor-neutral-terminal" | "cord-poor-neutral"
-            | "service-neutral-open" | "service-neutral-poor" | "feeder-neutral-open" | "feeder-neutral-poor"
-            | "shared-neutral-open" | "shared-neutral-poor" => series(neutral),
-            "open-line-circuit" | "open-line-run" | "open-line-terminal" | "cord-open-line" | "poor-line-circuit"
-            | "poor-line-run" | "poor-line-terminal" | "cord-poor-line" => series(line),
-            "open-earth-circuit" | "open-earth-run" | "open-earth-terminal" | "cord-open-earth" | "poor-earth-circuit"
-            | "poor-earth-run" | "poor-earth-terminal" | "worn-earth-contact" | "bond-missing" | "service-earth-open"
+            "open-neutral-circuit"
+            | "open-neutral-run"
+            | "open-neutral-terminal"
+            | "cord-open-neutral"
+            | "poor-neutral-circuit"
+            | "poor-neutral-run"
+            | "poor-neutral-terminal"
+            | "cord-poor-neutral"
+            | "service-neutral-open"
+            | "service-neutral-poor"
+            | "feeder-neutral-open"
+            | "feeder-neutral-poor"
+            | "shared-neutral-open"
+            | "shared-neutral-poor" => series(neutral),
+            "open-line-circuit" | "open-line-run" | "open-line-terminal" | "cord-open-line"
+            | "poor-line-circuit" | "poor-line-run" | "poor-line-terminal" | "cord-poor-line" => {
+                series(line)
+            }
+            "open-earth-circuit"
+            | "open-earth-run"
+            | "open-earth-terminal"
+            | "cord-open-earth"
+            | "poor-earth-circuit"
+            | "poor-earth-run"
+            | "poor-earth-terminal"
+            | "worn-earth-contact"
+            | "bond-missing"
+            | "service-earth-open"
             | "feeder-earth-open" => series(earth),
             "service-leg-open" | "service-leg-poor" | "feeder-line-open" | "feeder-line-poor" => {
                 series(Wire::Leg(self.leg))
             }
             "no-earth-run" => {
                 // No wire anywhere on the circuit: every earth contact stands alone.
-                let here = |o: &usize| at == At::Circuit(site.outlets[*o].circuit.0) && !is_cord(site, *o);
-                (0..site.outlets.len()).filter(here).map(|o| Defect::Series(At::Run(o), earth, OPEN)).collect()
+                let here =
+                    |o: &usize| at == At::Circuit(site.outlets[*o].circuit.0) && !is_cord(site, *o);
+                (0..site.outlets.len())
+                    .filter(here)
+                    .map(|o| Defect::Series(At::Run(o), earth, OPEN))
+                    .collect()
             }
-            "line-neutral-reversed-outlet" | "line-neutral-reversed-run" | "line-neutral-reversed-circuit"
+            "line-neutral-reversed-outlet"
+            | "line-neutral-reversed-run"
+            | "line-neutral-reversed-circuit"
             | "cord-reversed" => swap(line, neutral),
             "line-neutral-reversed-service" => swap(Wire::Leg(self.leg), neutral),
             "line-earth-reversed-service" => swap(Wire::Leg(self.leg), earth),
             "line-earth-reversed-outlet" => swap(line, earth),
             "neutral-earth-reversed-outlet" => swap(neutral, earth),
-            "neutral-earth-jumper-no-earth" => vec![open(earth), Defect::Join(far(neutral), far(earth), 8e-3)],
+            "neutral-earth-jumper-no-earth" => {
+                vec![open(earth), Defect::Join(far(neutral), far(earth), 8e-3)]
+            }
             "neutral-earth-jumper-reversed" => {
-                vec![Defect::Swap(at, line, neutral), open(earth), Defect::Join(far(neutral), far(earth), 8e-3)]
+                vec![
+                    Defect::Swap(at, line, neutral),
+                    open(earth),
+                    Defect::Join(far(neutral), far(earth), 8e-3),
+                ]
             }
             "second-bond-outlet" => vec![Defect::Join(far(neutral), far(earth), bad)],
             "second-bond-sub-panel" => match at {
@@ -437,14 +571,32 @@ impl Fault {
             "live-earth-outlet" | "live-earth-run" | "live-earth-circuit" => {
                 vec![open(earth), Defect::Join(far(line), far(earth), bad)]
             }
-            "earth-through-poor-path" => vec![open(earth), Defect::Join(far(earth), End::Soil, bad)],
-            "standing-leakage" => vec![Defect::Join(far(line), far(earth), bad * premises.truth.volts / 120.0)],
-            "worn-contacts" => vec![Defect::Series(at, line, bad), Defect::Series(at, neutral, 0.8 * bad)],
-            "breaker-open" | "arc-device-open" | "switched-outlet-off" | "strip-switch-off" => vec![open(line)],
+            "earth-through-poor-path" => {
+                vec![open(earth), Defect::Join(far(earth), End::Soil, bad)]
+            }
+            "standing-leakage" => vec![Defect::Join(
+                far(line),
+                far(earth),
+                bad * premises.truth.volts / 120.0,
+            )],
+            "worn-contacts" => vec![
+                Defect::Series(at, line, bad),
+                Defect::Series(at, neutral, 0.8 * bad),
+            ],
+            "breaker-open" | "arc-device-open" | "switched-outlet-off" | "strip-switch-off" => {
+                vec![open(line)]
+            }
             "switched-neutral" => vec![open(neutral)],
             "residual-device-open-panel" | "residual-device-open-outlet" => {
-                let at = if let At::Outlet(o) = at { At::Run(o) } else { at };
-                vec![Defect::Series(at, line, OPEN), Defect::Series(at, neutral, OPEN)]
+                let at = if let At::Outlet(o) = at {
+                    At::Run(o)
+                } else {
+                    at
+                };
+                vec![
+                    Defect::Series(at, line, OPEN),
+                    Defect::Series(at, neutral, OPEN),
+                ]
             }
             "supply-low" | "supply-high" => vec![Defect::Scale(bad)],
             "supply-dead" => vec![Defect::Scale(0.0)],
@@ -457,8 +609,14 @@ impl Fault {
         let n_legs = site.service.system.legs.len();
         match (self.kind, self.at) {
             ("multiwire-same-leg", At::Circuit(c)) => {
-                let partner = site.circuits.iter().find(|k| k.shares_neutral_with.is_some_and(|w| w.0 == c));
-                partner.map(|p| Defect::OnLeg(c, p.leg)).into_iter().collect()
+                let partner = site
+                    .circuits
+                    .iter()
+                    .find(|k| k.shares_neutral_with.is_some_and(|w| w.0 == c));
+                partner
+                    .map(|p| Defect::OnLeg(c, p.leg))
+                    .into_iter()
+                    .collect()
             }
             ("wrong-voltage-circuit", At::Circuit(c)) if n_legs > 1 => {
                 vec![Defect::NeutralOnLeg(c, (site.circuits[c].leg + 1) % n_legs)]
@@ -476,17 +634,26 @@ impl Fault {
                     let (a, b) = (&site.circuits[c], &site.circuits[*d]);
                     *d != c && a.panel == b.panel && b.shares_neutral_with.is_none()
                 });
-                let ends = (first_outlet(site, c), other.and_then(|d| first_outlet(site, d)));
-                let ((Some((own, _)), Some((lender, _))), n) = (ends, Wire::Neutral) else { return Vec::new() };
+                let ends = (
+                    first_outlet(site, c),
+                    other.and_then(|d| first_outlet(site, d)),
+                );
+                let ((Some((own, _)), Some((lender, _))), n) = (ends, Wire::Neutral) else {
+                    return Vec::new();
+                };
                 vec![
                     Defect::Series(At::Run(own), n, OPEN),
                     Defect::Join(End::Terminal(own, n), End::Terminal(lender, n), 6e-3),
                 ]
             }
             ("circuit-overloaded", At::Circuit(c)) => {
-                let last = (0..site.outlets.len()).rev().find(|o| site.outlets[*o].circuit.0 == c);
+                let last = (0..site.outlets.len())
+                    .rev()
+                    .find(|o| site.outlets[*o].circuit.0 == c);
                 let amps = site.circuits[c].breaker.map_or(15.0, |a| a.si());
-                last.map(|o| Defect::Draws(o, self.how_bad * amps * premises.truth.volts)).into_iter().collect()
+                last.map(|o| Defect::Draws(o, self.how_bad * amps * premises.truth.volts))
+                    .into_iter()
+                    .collect()
             }
             _ => Vec::new(),
         }
@@ -500,5 +667,7 @@ fn is_cord(site: &Site, o: usize) -> bool {
 /// Outlets fed from this one.
 #[must_use]
 pub fn following(site: &Site, outlet: usize) -> Vec<usize> {
-    (0..site.outlets.len()).filter(|o| site.outlets[*o].after == Some(OutletIx(outlet))).collect()
+    (0..site.outlets.len())
+        .filter(|o| site.outlets[*o].after == Some(OutletIx(outlet)))
+        .collect()
 }

@@ -40,12 +40,22 @@ struct Layer<'a> {
 #[must_use]
 pub fn lay(premises: &Premises, faults: &[Fault], test: TestLoad) -> Laid {
     let defects = faults.iter().flat_map(|f| f.defects(premises)).collect();
-    let mut layer = Layer { premises, defects, net: Net::default() };
+    let mut layer = Layer {
+        premises,
+        defects,
+        net: Net::default(),
+    };
     let bars = layer.bars();
     let starts = layer.starts(&bars);
     let (ends, pins) = layer.outlets(&starts);
     layer.loads(&pins, &bars[0], test);
-    let mut laid = Laid { net: layer.net, pins, bars, starts, ends };
+    let mut laid = Laid {
+        net: layer.net,
+        pins,
+        bars,
+        starts,
+        ends,
+    };
     for defect in &layer.defects {
         if let Defect::Join(a, b, ohms) = *defect {
             let (a, b) = (laid.node(a), laid.node(b));
@@ -76,13 +86,22 @@ impl Layer<'_> {
         for defect in &self.defects {
             match *defect {
                 Defect::Swap(place, a, b) if place == at => {
-                    from = if from == a { b } else if from == b { a } else { from };
+                    from = if from == a {
+                        b
+                    } else if from == b {
+                        a
+                    } else {
+                        from
+                    };
                 }
                 Defect::Series(place, of, ohms) if place == at && of == wire => more += ohms,
                 _ => {}
             }
         }
-        let near = near.iter().find(|(w, _)| *w == from).map_or(SOIL, |(_, n)| *n);
+        let near = near
+            .iter()
+            .find(|(w, _)| *w == from)
+            .map_or(SOIL, |(_, n)| *n);
         let far = self.net.node();
         self.net.join(near, far, Link::Ohms(z + more));
         far
@@ -91,7 +110,13 @@ impl Layer<'_> {
     fn bars(&mut self) -> Vec<(Vec<Node>, [Node; 2])> {
         let it = self.premises;
         let (site, truth) = (&it.site, &it.truth);
-        let scale = self.defects.iter().find_map(|d| if let Defect::Scale(x) = d { Some(*x) } else { None });
+        let scale = self.defects.iter().find_map(|d| {
+            if let Defect::Scale(x) = d {
+                Some(*x)
+            } else {
+                None
+            }
+        });
         let star = self.net.node();
         self.net.ohms(star, SOIL, truth.electrodes.0);
         let mut near = vec![(Wire::Neutral, star), (Wire::Earth, star)];
@@ -101,12 +126,18 @@ impl Layer<'_> {
             // An absolute level where the supply itself is at fault.
             let volts = scale.map_or(volts, |s| of.volts.si() * s);
             let z = Complex64::new(truth.source.0, truth.source.1);
-            self.net.join(node, star, Link::Source(Complex64::from_polar(volts, of.angle), z));
+            self.net.join(
+                node,
+                star,
+                Link::Source(Complex64::from_polar(volts, of.angle), z),
+            );
             near.push((Wire::Leg(leg), node));
         }
         let n_legs = site.service.system.legs.len();
         let z = Complex64::from(truth.drop);
-        let legs: Vec<Node> = (0..n_legs).map(|l| self.conductor(At::Service, Wire::Leg(l), &near, z)).collect();
+        let legs: Vec<Node> = (0..n_legs)
+            .map(|l| self.conductor(At::Service, Wire::Leg(l), &near, z))
+            .collect();
         let neutral = self.conductor(At::Service, Wire::Neutral, &near, z);
         let earth = match site.service.earthing {
             Earthing::TnS => self.conductor(At::Service, Wire::Earth, &near, z),
@@ -124,7 +155,9 @@ impl Layer<'_> {
             let mut near = vec![(Wire::Neutral, source.1[0]), (Wire::Earth, source.1[1])];
             near.extend(source.0.iter().enumerate().map(|(l, n)| (Wire::Leg(l), *n)));
             let z = Complex64::from(truth.feeders[p]);
-            let legs = (0..n_legs).map(|l| self.conductor(At::Panel(p), Wire::Leg(l), &near, z)).collect();
+            let legs = (0..n_legs)
+                .map(|l| self.conductor(At::Panel(p), Wire::Leg(l), &near, z))
+                .collect();
             let neutral = self.conductor(At::Panel(p), Wire::Neutral, &near, z);
             let earth = self.conductor(At::Panel(p), Wire::Earth, &near, z);
             bars.push((legs, [neutral, earth]));
@@ -180,11 +213,16 @@ impl Layer<'_> {
                 self.net.siemens(end[a], end[b], y);
             }
             for (w, node) in end.into_iter().enumerate() {
-                self.net.siemens(node, SOIL, Complex64::new(1e-11, it.truth.omega * run.stray[w]));
+                self.net.siemens(
+                    node,
+                    SOIL,
+                    Complex64::new(1e-11, it.truth.omega * run.stray[w]),
+                );
             }
             let near: Vec<(Wire, Node)> = Wire::THREE.into_iter().zip(end).collect();
             let contacts = it.truth.contacts[o].map(Complex64::from);
-            pins[o] = [0, 1, 2].map(|w| self.conductor(At::Outlet(o), Wire::THREE[w], &near, contacts[w]));
+            pins[o] = [0, 1, 2]
+                .map(|w| self.conductor(At::Outlet(o), Wire::THREE[w], &near, contacts[w]));
             ends[o] = end;
         }
         (ends, pins)
@@ -208,17 +246,23 @@ impl Layer<'_> {
         }
         let per = truth.volts * truth.volts;
         for (leg, watts) in truth.rest.iter().enumerate() {
-            self.net.siemens(main.0[leg], main.1[0], Complex64::from(watts / per));
+            self.net
+                .siemens(main.0[leg], main.1[0], Complex64::from(watts / per));
         }
         if main.0.len() > 1 {
-            self.net.siemens(main.0[0], main.0[1], Complex64::from(truth.across / (3.5 * per)));
+            self.net.siemens(
+                main.0[0],
+                main.0[1],
+                Complex64::from(truth.across / (3.5 * per)),
+            );
         }
         let more = self.defects.iter().filter_map(|d| match d {
             Defect::Draws(o, watts) => Some((*o, *watts)),
             _ => None,
         });
         for (o, watts) in test.into_iter().chain(more) {
-            self.net.siemens(pins[o][0], pins[o][1], Complex64::from(watts / per));
+            self.net
+                .siemens(pins[o][0], pins[o][1], Complex64::from(watts / per));
         }
     }
 }

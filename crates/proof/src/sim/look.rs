@@ -53,7 +53,11 @@ pub enum How {
 /// Power on the test load's name plate, watts.
 pub const TEST_LOAD: f64 = 1000.0;
 /// The pairs of an outlet.
-pub const PAIRS: [(Pin, Pin); 3] = [(Pin::Line, Pin::Neutral), (Pin::Line, Pin::Earth), (Pin::Neutral, Pin::Earth)];
+pub const PAIRS: [(Pin, Pin); 3] = [
+    (Pin::Line, Pin::Neutral),
+    (Pin::Line, Pin::Earth),
+    (Pin::Neutral, Pin::Earth),
+];
 
 /// The number of a contact among line, neutral, earth.
 #[must_use]
@@ -78,7 +82,11 @@ impl Check {
         let what = parts.next()?;
         let first = parts.next()?;
         let outlet = |id: &str| site.outlet(id).map(|o| o.0);
-        let pin = |w: &str| [Pin::Line, Pin::Neutral, Pin::Earth].into_iter().find(|p| word(*p) == w);
+        let pin = |w: &str| {
+            [Pin::Line, Pin::Neutral, Pin::Earth]
+                .into_iter()
+                .find(|p| word(*p) == w)
+        };
         match what {
             "volts" => {
                 let (a, b) = parts.next()?.split_once('-')?;
@@ -121,10 +129,18 @@ impl World {
 
     /// The contact that is touched when this one is meant.
     fn touched(&self, outlet: usize, pin: Pin) -> Pin {
-        let named = |kind, a, b| self.has(kind).filter(|f| f.at == At::Outlet(outlet)).map(|_| (a, b));
+        let named = |kind, a, b| {
+            self.has(kind)
+                .filter(|f| f.at == At::Outlet(outlet))
+                .map(|_| (a, b))
+        };
         let mix = named("contacts-named-wrongly", Pin::Line, Pin::Neutral)
             .or(named("line-earth-named-wrongly", Pin::Line, Pin::Earth))
-            .or(named("neutral-earth-named-wrongly", Pin::Neutral, Pin::Earth));
+            .or(named(
+                "neutral-earth-named-wrongly",
+                Pin::Neutral,
+                Pin::Earth,
+            ));
         match mix {
             Some((a, b)) if pin == a => b,
             Some((a, b)) if pin == b => a,
@@ -148,14 +164,26 @@ impl World {
             Check::Volts(o, a, b, how) => {
                 let test = (how == How::Loaded).then_some((o, TEST_LOAD * person.load));
                 let y = person.input(how == How::LowImpedance);
-                let pair = if person.chance.happens(0.5 * person.slips) { *person.chance.pick(&PAIRS) } else { (a, b) };
+                let pair = if person.chance.happens(0.5 * person.slips) {
+                    *person.chance.pick(&PAIRS)
+                } else {
+                    (a, b)
+                };
                 let volts = self.volts(o, pair, test, y);
                 let condition = Condition {
-                    test_load: (how == How::Loaded).then_some((OutletIx(o), Watts::from_si(TEST_LOAD))),
+                    test_load: (how == How::Loaded)
+                        .then_some((OutletIx(o), Watts::from_si(TEST_LOAD))),
                     ..Condition::default()
                 };
-                let input = if how == How::LowImpedance { Input::LowImpedance } else { Input::Normal };
-                let contacts = (Contact::Outlet(OutletIx(o), a), Contact::Outlet(OutletIx(o), b));
+                let input = if how == How::LowImpedance {
+                    Input::LowImpedance
+                } else {
+                    Input::Normal
+                };
+                let contacts = (
+                    Contact::Outlet(OutletIx(o), a),
+                    Contact::Outlet(OutletIx(o), b),
+                );
                 self.note(volts, contacts, condition, input, person, visit);
             }
             Check::Between(o, p) => {
@@ -163,7 +191,14 @@ impl World {
                 let (a, b) = (laid.pins[o][2], laid.pins[p][2]);
                 let volts = self.across(laid, a, b, person.input(false));
                 let earth = |o| Contact::Outlet(OutletIx(o), Pin::Earth);
-                self.note(volts, (earth(o), earth(p)), Condition::default(), Input::Normal, person, visit);
+                self.note(
+                    volts,
+                    (earth(o), earth(p)),
+                    Condition::default(),
+                    Input::Normal,
+                    person,
+                    visit,
+                );
             }
             Check::Lamps(o) => {
                 let mut laid = self.laid(None);
@@ -178,19 +213,34 @@ impl World {
                     false => (volts[a] - volts[b]).norm() / truth.volts,
                 };
                 let lamp = |a, b| person.lamp_at(at(a, b));
-                let what =
-                    Sign::Lamps { line_neutral: lamp(l, n), line_earth: lamp(l, e), neutral_earth: lamp(n, e) };
+                let what = Sign::Lamps {
+                    line_neutral: lamp(l, n),
+                    line_earth: lamp(l, e),
+                    neutral_earth: lamp(n, e),
+                };
                 observe(visit, Whereabouts::Outlet(OutletIx(o)), what);
             }
             Check::Detector(o, pin) => {
                 let laid = self.laid(None);
                 let node = laid.pins[o][slot(self.touched(o, pin))];
                 let share = self.across(laid, node, SOIL, Complex64::from(1e-12)) / truth.volts;
-                let signals = if person.detects(share) { Signals::Yes } else { Signals::No };
-                observe(visit, Whereabouts::Outlet(OutletIx(o)), Sign::Detector { pin, signals });
+                let signals = if person.detects(share) {
+                    Signals::Yes
+                } else {
+                    Signals::No
+                };
+                observe(
+                    visit,
+                    Whereabouts::Outlet(OutletIx(o)),
+                    Sign::Detector { pin, signals },
+                );
             }
             Check::Breaker(c) => {
-                let here = |kind| self.faults.iter().any(|f| f.kind == kind && f.at == At::Circuit(c));
+                let here = |kind| {
+                    self.faults
+                        .iter()
+                        .any(|f| f.kind == kind && f.at == At::Circuit(c))
+                };
                 let what = if here("residual-device-open-panel") {
                     Sign::ResidualTripped
                 } else if here("arc-device-open") {
@@ -237,5 +287,10 @@ impl World {
 /// Adds an observation.
 pub fn observe(visit: &mut Visit, at: Whereabouts, what: Sign) {
     let id = format!("o{}", visit.observations.len() + 1);
-    visit.observations.push(Observation { id, at, what, condition: Condition::default() });
+    visit.observations.push(Observation {
+        id,
+        at,
+        what,
+        condition: Condition::default(),
+    });
 }

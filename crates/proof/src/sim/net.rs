@@ -31,7 +31,10 @@ pub struct Net {
 
 impl Default for Net {
     fn default() -> Self {
-        Self { n_nodes: 1, links: Vec::new() }
+        Self {
+            n_nodes: 1,
+            links: Vec::new(),
+        }
     }
 }
 
@@ -65,7 +68,8 @@ impl Net {
         let mut topology = Topology::new();
         let mut nodes = vec![NodeIx::DATUM];
         nodes.extend((1..self.n_nodes).map(|_| topology.node()));
-        let (mut y, mut emf, mut loads): (Vec<Complex64>, Vec<Complex64>, Vec<(BranchIx, Load)>) = Default::default();
+        let (mut y, mut emf, mut loads): (Vec<Complex64>, Vec<Complex64>, Vec<(BranchIx, Load)>) =
+            Default::default();
         for (a, b, link) in self.links.iter().filter(|(a, b, _)| a != b) {
             let branch = topology.branch(nodes[*a], nodes[*b]);
             let (siemens, volts) = match *link {
@@ -100,7 +104,11 @@ mod tests {
     fn exact_a_divider_divides() {
         let mut net = Net::default();
         let (top, mid) = (net.node(), net.node());
-        net.join(top, SOIL, Link::Source(Complex64::from(120.0), Complex64::from(1.0)));
+        net.join(
+            top,
+            SOIL,
+            Link::Source(Complex64::from(120.0), Complex64::from(1.0)),
+        );
         net.ohms(top, mid, 2.0);
         net.ohms(mid, SOIL, 9.0);
         let volts = net.volts().expect("settles");
@@ -112,9 +120,20 @@ mod tests {
     fn exact_a_machine_behind_a_joint() {
         let mut net = Net::default();
         let (top, mid) = (net.node(), net.node());
-        net.join(top, SOIL, Link::Source(Complex64::from(120.0), Complex64::from(1e-6)));
+        net.join(
+            top,
+            SOIL,
+            Link::Source(Complex64::from(120.0), Complex64::from(1e-6)),
+        );
         net.ohms(top, mid, 10.0);
-        net.join(mid, SOIL, Link::Load(Load::Power { va: Complex64::from(100.0), cut_out: 80.0 }));
+        net.join(
+            mid,
+            SOIL,
+            Link::Load(Load::Power {
+                va: Complex64::from(100.0),
+                cut_out: 80.0,
+            }),
+        );
         let wanted = (120.0 + (120.0f64 * 120.0 - 4000.0).sqrt()) / 2.0;
         let got = net.volts().expect("settles")[mid].norm();
         assert!((got - wanted).abs() < 1e-3, "{got} {wanted}");

@@ -44,7 +44,10 @@ impl Person {
             rounds: !told && chance.happens(0.4),
             gain: 1.0 + range.accuracy.gain.si() * chance.between(-0.9, 0.9),
             offset: range.accuracy.counts * chance.between(-0.5, 0.5),
-            input: Complex64::new(1.0 / (1e6 * chance.between(4.0, 11.0)), omega * 1e-12 * chance.between(20.0, 150.0)),
+            input: Complex64::new(
+                1.0 / (1e6 * chance.between(4.0, 11.0)),
+                omega * 1e-12 * chance.between(20.0, 150.0),
+            ),
             low_input: 1e3 * chance.between(2.0, 5.0),
             slips: 0.007,
             lamp: 1e3 * chance.between(90.0, 240.0),
@@ -79,7 +82,10 @@ impl Person {
     /// The meters that the visit names.
     #[must_use]
     pub fn meters(&self) -> Vec<UsedMeter> {
-        let it = UsedMeter { id: "m1".into(), meter: self.meter.clone() };
+        let it = UsedMeter {
+            id: "m1".into(),
+            meter: self.meter.clone(),
+        };
         if self.told { vec![it] } else { Vec::new() }
     }
 
@@ -92,12 +98,17 @@ impl Person {
     /// What the meter puts across a pair, siemens.
     #[must_use]
     pub fn input(&self, low_impedance: bool) -> Complex64 {
-        if low_impedance { Complex64::from(1.0 / self.low_input) } else { self.input }
+        if low_impedance {
+            Complex64::from(1.0 / self.low_input)
+        } else {
+            self.input
+        }
     }
 
     /// What is told of a voltage across the meter.
     pub fn tell(&mut self, volts: f64) -> Stated<Volts> {
-        let wavers = volts * (1.0 + self.chance.between(-0.003, 0.003)) + self.chance.between(0.0, 0.03);
+        let wavers =
+            volts * (1.0 + self.chance.between(-0.003, 0.003)) + self.chance.between(0.0, 0.03);
         let range = self.meter.range_for(Function::AcVolts, wavers);
         let shown = (wavers * self.gain + self.offset * range.resolution).abs();
         let counts = (shown / range.resolution).round() * range.resolution;

@@ -6,8 +6,8 @@
 
 use metrology::{Amps, Celsius, Fraction, Metres, Volts, Watts};
 use site::model::{
-    Cable, Circuit, CircuitIx, EarthRun, Earthing, Feed, Feeder, Load, LoadKind, Origin, Outlet, OutletIx, Panel,
-    PanelIx, Service, Site, Switched,
+    Cable, Circuit, CircuitIx, EarthRun, Earthing, Feed, Feeder, Load, LoadKind, Origin, Outlet,
+    OutletIx, Panel, PanelIx, Service, Site, Switched,
 };
 use site::region::{Polarity, Region};
 
@@ -75,8 +75,12 @@ pub struct Run {
 
 /// Ohms of a metre at 20 °C of the cables behind usual breakers: NEC chapter 9 table 8 (14, 12 AWG) and IEC 60228
 /// (1.5, 2.5 mm²), rounded.
-const METRE: [(f64, &str, f64); 4] =
-    [(15.0, "14 AWG copper", 8.3e-3), (20.0, "12 AWG copper", 5.2e-3), (16.0, "2.5 mm2", 7.4e-3), (10.0, "1.5 mm2", 12.1e-3)];
+const METRE: [(f64, &str, f64); 4] = [
+    (15.0, "14 AWG copper", 8.3e-3),
+    (20.0, "12 AWG copper", 5.2e-3),
+    (16.0, "2.5 mm2", 7.4e-3),
+    (10.0, "1.5 mm2", 12.1e-3),
+];
 
 impl Premises {
     /// Premises at random: three in four North American, the others 230 V.
@@ -85,7 +89,12 @@ impl Premises {
         let american = chance.happens(0.75);
         let n_circuits = 1 + chance.weighted([0.3, 0.4, 0.3].into_iter());
         let n_outlets = (n_circuits + 1).max(3) + chance.below(8 - (n_circuits + 1).max(3) + 1);
-        Self::of(chance, if american { "north-america" } else { "iec-230" }, n_circuits, n_outlets)
+        Self::of(
+            chance,
+            if american { "north-america" } else { "iec-230" },
+            n_circuits,
+            n_outlets,
+        )
     }
 
     /// Premises in a region with so many circuits and outlets.
@@ -94,11 +103,22 @@ impl Premises {
         let region = Region::find(region).unwrap_or(&Region::all()[0]);
         let american = region.id != "iec-230";
         let system = match american {
-            true => &region.systems[usize::from(chance.happens(0.12)).min(region.systems.len() - 1)],
-            false => &region.systems[usize::from(chance.happens(0.35)).min(region.systems.len() - 1)],
+            true => {
+                &region.systems[usize::from(chance.happens(0.12)).min(region.systems.len() - 1)]
+            }
+            false => {
+                &region.systems[usize::from(chance.happens(0.35)).min(region.systems.len() - 1)]
+            }
         };
-        let earthing = if american { Earthing::TnCS } else { *chance.pick(&[Earthing::TnCS, Earthing::TnCS, Earthing::TT, Earthing::TnS]) };
-        let receptacle = region.receptacles.iter().position(|r| r.polarity == Polarity::Defined && r.earth_contact);
+        let earthing = if american {
+            Earthing::TnCS
+        } else {
+            *chance.pick(&[Earthing::TnCS, Earthing::TnCS, Earthing::TT, Earthing::TnS])
+        };
+        let receptacle = region
+            .receptacles
+            .iter()
+            .position(|r| r.polarity == Polarity::Defined && r.earth_contact);
         let mut site = Site {
             name: "simulated".into(),
             region,
@@ -110,7 +130,10 @@ impl Premises {
                 drop: None,
                 electrode: None,
             },
-            panels: vec![Panel { id: "main".into(), feeder: None }],
+            panels: vec![Panel {
+                id: "main".into(),
+                feeder: None,
+            }],
             circuits: Vec::new(),
             outlets: Vec::new(),
             loads: Vec::new(),
@@ -120,18 +143,37 @@ impl Premises {
         let cable = |text: &str| Cable::read(text, warm).unwrap_or(region.usual.feeder.value);
         let sub_panel = chance.happens(0.15);
         if sub_panel {
-            let feeder = Feeder { from: PanelIx(0), run: None, cable: region.usual.feeder.value };
-            site.panels.push(Panel { id: "sub".into(), feeder: Some(feeder) });
+            let feeder = Feeder {
+                from: PanelIx(0),
+                run: None,
+                cable: region.usual.feeder.value,
+            };
+            site.panels.push(Panel {
+                id: "sub".into(),
+                feeder: Some(feeder),
+            });
         }
         let n_legs = system.legs.len();
         let shares = american && n_circuits > 1 && chance.happens(0.3);
         let mut metre = Vec::new();
         for c in 0..n_circuits {
-            let size = if american { chance.below(2) } else { 2 + usize::from(chance.happens(0.2)) };
+            let size = if american {
+                chance.below(2)
+            } else {
+                2 + usize::from(chance.happens(0.2))
+            };
             let (rating, name, ohms) = METRE[size];
             let partner = (shares && c == 1).then_some(CircuitIx(0));
-            let leg = if partner.is_some() { (site.circuits[0].leg + 1) % n_legs } else { chance.below(n_legs) };
-            let panel = if partner.is_some() { site.circuits[0].panel } else { PanelIx(chance.below(site.panels.len())) };
+            let leg = if partner.is_some() {
+                (site.circuits[0].leg + 1) % n_legs
+            } else {
+                chance.below(n_legs)
+            };
+            let panel = if partner.is_some() {
+                site.circuits[0].panel
+            } else {
+                PanelIx(chance.below(site.panels.len()))
+            };
             site.circuits.push(Circuit {
                 id: format!("C{}", c + 1),
                 panel,
@@ -139,23 +181,40 @@ impl Premises {
                 second_leg: None,
                 shares_neutral_with: partner,
                 breaker: Some(Amps::from_si(rating)),
-                residual_current: (chance.happens(if american { 0.08 } else { 0.5 }) && partner.is_none() && !(shares && c == 0))
+                residual_current: (chance.happens(if american { 0.08 } else { 0.5 })
+                    && partner.is_none()
+                    && !(shares && c == 0))
                     .then(|| Amps::from_si(if american { 0.005 } else { 0.03 })),
                 arc_fault: american && chance.happens(0.15),
                 cable: cable(name),
-                earth_run: if chance.happens(0.12) { EarthRun::NotKnown } else { EarthRun::Yes },
+                earth_run: if chance.happens(0.12) {
+                    EarthRun::NotKnown
+                } else {
+                    EarthRun::Yes
+                },
             });
             metre.push(ohms * (1.0 + 0.0039 * chance.between(-8.0, 28.0)));
         }
         let mut runs = Vec::new();
         let mut last: Vec<Option<usize>> = vec![None; n_circuits];
         for o in 0..n_outlets {
-            let c = if o < n_circuits { o } else { chance.below(n_circuits) };
+            let c = if o < n_circuits {
+                o
+            } else {
+                chance.below(n_circuits)
+            };
             // Most outlets follow the last one of their circuit, some branch off an earlier one.
-            let earlier: Vec<usize> = (0..o).filter(|p| site.outlets[*p].circuit.0 == c && matches!(site.outlets[*p].feed, Feed::Fixed(_))).collect();
+            let earlier: Vec<usize> = (0..o)
+                .filter(|p| {
+                    site.outlets[*p].circuit.0 == c
+                        && matches!(site.outlets[*p].feed, Feed::Fixed(_))
+                })
+                .collect();
             let after = match earlier.is_empty() {
                 true => None,
-                false if chance.happens(0.85) => last[c].filter(|p| earlier.contains(p)).or(earlier.last().copied()),
+                false if chance.happens(0.85) => last[c]
+                    .filter(|p| earlier.contains(p))
+                    .or(earlier.last().copied()),
                 false => Some(*chance.pick(&earlier)),
             };
             let is_cord = after.is_some() && o >= n_circuits && chance.happens(0.1);
@@ -164,7 +223,9 @@ impl Premises {
                 (None, _) => 3.0 + chance.gamma(3, 15.0),
                 _ => 1.0 + chance.gamma(2, 5.5),
             };
-            let told = chance.happens(0.6).then(|| Metres::from_si((metres * chance.between(0.85, 1.15)).round().max(1.0)));
+            let told = chance
+                .happens(0.6)
+                .then(|| Metres::from_si((metres * chance.between(0.85, 1.15)).round().max(1.0)));
             let cord = if american { "16 AWG copper" } else { "1.5 mm2" };
             site.outlets.push(Outlet {
                 id: format!("{}{}", if is_cord { "strip" } else { "outlet" }, o + 1),
@@ -172,10 +233,19 @@ impl Premises {
                 circuit: CircuitIx(c),
                 after: after.map(OutletIx),
                 run: told,
-                feed: if is_cord { Feed::Cord(cable(cord)) } else { Feed::Fixed(site.circuits[c].cable) },
+                feed: if is_cord {
+                    Feed::Cord(cable(cord))
+                } else {
+                    Feed::Fixed(site.circuits[c].cable)
+                },
                 receptacle: receptacle.unwrap_or(0),
-                switched: if chance.happens(0.08) && !is_cord { Switched::Yes } else { Switched::No },
-                residual_current: (american && !is_cord && chance.happens(0.08)).then(|| Amps::from_si(0.005)),
+                switched: if chance.happens(0.08) && !is_cord {
+                    Switched::Yes
+                } else {
+                    Switched::No
+                },
+                residual_current: (american && !is_cord && chance.happens(0.08))
+                    .then(|| Amps::from_si(0.005)),
             });
             let per_metre = if is_cord { 13.3e-3 } else { metre[c] };
             runs.push(Run::draw(chance, metres, per_metre));
@@ -218,15 +288,35 @@ impl Truth {
         let tight = |chance: &mut Chance, high: f64| [(); 3].map(|()| chance.between(5e-4, high));
         Self {
             volts,
-            legs: (0..n_legs).map(|_| common + chance.between(-0.005, 0.005)).collect(),
+            legs: (0..n_legs)
+                .map(|_| common + chance.between(-0.005, 0.005))
+                .collect(),
             omega: std::f64::consts::TAU * site.service.frequency.si(),
-            source: (scale * chance.between(0.006, 0.045), scale * chance.between(0.005, 0.04)),
+            source: (
+                scale * chance.between(0.006, 0.045),
+                scale * chance.between(0.005, 0.04),
+            ),
             drop: chance.between(0.004, 0.05),
-            electrodes: (chance.between(1.0, 12.0), if american { 5.0 + chance.gamma(2, 30.0) } else { 8.0 + chance.gamma(2, 45.0) }),
+            electrodes: (
+                chance.between(1.0, 12.0),
+                if american {
+                    5.0 + chance.gamma(2, 30.0)
+                } else {
+                    8.0 + chance.gamma(2, 45.0)
+                },
+            ),
             bond: chance.between(3e-4, 4e-3),
             rest: (0..n_legs).map(|_| chance.gamma(1, 700.0)).collect(),
-            across: if chance.happens(0.4) { chance.between(300.0, 4000.0) } else { 0.0 },
-            feeders: site.panels.iter().map(|_| chance.between(0.008, 0.06)).collect(),
+            across: if chance.happens(0.4) {
+                chance.between(300.0, 4000.0)
+            } else {
+                0.0
+            },
+            feeders: site
+                .panels
+                .iter()
+                .map(|_| chance.between(0.008, 0.06))
+                .collect(),
             starts: site
                 .circuits
                 .iter()
@@ -265,7 +355,9 @@ fn furnish(chance: &mut Chance, site: &mut Site, volts: f64) -> Vec<Appliance> {
                 at: OutletIx(it.at),
                 power: Watts::from_si((it.watts * chance.between(0.75, 1.4)).round().max(1.0)),
                 kind: match it.kind.draws {
-                    Draws::Electronics(share) => LoadKind::Power { cut_out: Volts::from_si((share * volts).round()) },
+                    Draws::Electronics(share) => LoadKind::Power {
+                        cut_out: Volts::from_si((share * volts).round()),
+                    },
                     _ => LoadKind::Impedance,
                 },
                 power_factor: Fraction::from_si(match it.kind.draws {

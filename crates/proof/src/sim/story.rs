@@ -53,7 +53,11 @@ pub fn faces(world: &World) -> Vec<[f64; 7]> {
         let [l, ne, e] = laid.pins[o];
         [(l, ne), (l, e), (ne, e)].map(|(a, b)| (volts[a] - volts[b]).norm())
     };
-    let solve = |laid: &crate::sim::lay::Laid| laid.net.volts().unwrap_or_else(|_| vec![Complex64::ZERO; 10_000]);
+    let solve = |laid: &crate::sim::lay::Laid| {
+        laid.net
+            .volts()
+            .unwrap_or_else(|_| vec![Complex64::ZERO; 10_000])
+    };
     let plain = world.laid(None);
     let volts = solve(&plain);
     let mut out = vec![[0.0; 7]; n];
@@ -68,19 +72,32 @@ pub fn faces(world: &World) -> Vec<[f64; 7]> {
 
 /// Greatest difference of each outlet's face, over nominal.
 fn differences(a: &[[f64; 7]], b: &[[f64; 7]], nominal: f64) -> Vec<f64> {
-    let row = |(x, y): (&[f64; 7], &[f64; 7])| x.iter().zip(y).map(|(x, y)| (x - y).abs() / nominal).fold(0.0, f64::max);
+    let row = |(x, y): (&[f64; 7], &[f64; 7])| {
+        x.iter()
+            .zip(y)
+            .map(|(x, y)| (x - y).abs() / nominal)
+            .fold(0.0, f64::max)
+    };
     a.iter().zip(b).map(row).collect()
 }
 
 fn at_the_panel(fault: &Fault) -> bool {
-    ["breaker-open", "arc-device-open", "residual-device-open-panel"].contains(&fault.kind)
+    [
+        "breaker-open",
+        "arc-device-open",
+        "residual-device-open-panel",
+    ]
+    .contains(&fault.kind)
 }
 
 impl World {
     /// How far each outlet's face is from what it would be with fewer faults, over nominal.
     #[must_use]
     pub fn shows(&self, without: &[Fault]) -> Vec<f64> {
-        let twin = World { premises: self.premises.clone(), faults: without.to_vec() };
+        let twin = World {
+            premises: self.premises.clone(),
+            faults: without.to_vec(),
+        };
         differences(&faces(self), &faces(&twin), self.premises.truth.volts)
     }
 
@@ -99,21 +116,34 @@ impl World {
 /// Signs that a person tells, with their probabilities: this crate's own guesses.
 fn tales(kind: &str) -> &'static [(Sign, f64)] {
     match kind {
-        k if k.contains("poor") && !k.contains("earth") => {
-            &[(Sign::Flicker, 0.45), (Sign::Dimming, 0.35), (Sign::Buzzing, 0.1), (Sign::Warm, 0.15)]
-        }
-        "worn-contacts" => &[(Sign::LoosePlug, 0.6), (Sign::Warm, 0.2), (Sign::Flicker, 0.25)],
+        k if k.contains("poor") && !k.contains("earth") => &[
+            (Sign::Flicker, 0.45),
+            (Sign::Dimming, 0.35),
+            (Sign::Buzzing, 0.1),
+            (Sign::Warm, 0.15),
+        ],
+        "worn-contacts" => &[
+            (Sign::LoosePlug, 0.6),
+            (Sign::Warm, 0.2),
+            (Sign::Flicker, 0.25),
+        ],
         "worn-earth-contact" => &[(Sign::LoosePlug, 0.5)],
-        "service-neutral-open" | "shared-neutral-open" | "feeder-neutral-open" => {
-            &[(Sign::Brightening, 0.55), (Sign::Flicker, 0.4), (Sign::EquipmentBurnt, 0.3)]
+        "service-neutral-open" | "shared-neutral-open" | "feeder-neutral-open" => &[
+            (Sign::Brightening, 0.55),
+            (Sign::Flicker, 0.4),
+            (Sign::EquipmentBurnt, 0.3),
+        ],
+        "wrong-voltage-outlet" | "wrong-voltage-circuit" => {
+            &[(Sign::EquipmentBurnt, 0.5), (Sign::AfterWorks, 0.5)]
         }
-        "wrong-voltage-outlet" | "wrong-voltage-circuit" => &[(Sign::EquipmentBurnt, 0.5), (Sign::AfterWorks, 0.5)],
         "supply-high" => &[(Sign::EquipmentBurnt, 0.2), (Sign::Brightening, 0.15)],
         "supply-low" => &[(Sign::Dimming, 0.4)],
         "circuit-overloaded" => &[(Sign::Dimming, 0.5), (Sign::Warm, 0.2)],
         "switched-outlet-off" | "switched-neutral" => &[(Sign::SwitchMatters, 0.35)],
         "no-earth-run" => &[(Sign::OldWiring, 0.6)],
-        k if k.contains("reversed") || k.contains("jumper") || k.contains("live-earth") => &[(Sign::AfterWorks, 0.3)],
+        k if k.contains("reversed") || k.contains("jumper") || k.contains("live-earth") => {
+            &[(Sign::AfterWorks, 0.3)]
+        }
         k if k.starts_with("open-") => &[(Sign::Flicker, 0.1), (Sign::AfterWorks, 0.1)],
         _ => &[],
     }
@@ -179,28 +209,43 @@ impl Story {
             observations: Vec::new(),
             cannot: Vec::new(),
         };
-        let mut story = Story { world, sort, person, visit, here };
+        let mut story = Story {
+            world,
+            sort,
+            person,
+            visit,
+            here,
+        };
         story.tell(chance);
         story
     }
 
     fn tell(&mut self, chance: &mut Chance) {
         let at = Whereabouts::Outlet(OutletIx(self.here));
-        let mut first: Vec<Check> = PAIRS.map(|(a, b)| Check::Volts(self.here, a, b, How::Plain)).to_vec();
+        let mut first: Vec<Check> = PAIRS
+            .map(|(a, b)| Check::Volts(self.here, a, b, How::Plain))
+            .to_vec();
         first.push(Check::Lamps(self.here));
         let n = 1 + chance.below(3);
         let mut made = 0;
         while made < n {
             let i = chance.weighted([0.5, 0.2, 0.15, 0.15][..first.len()].iter().copied());
-            self.world.look(first.remove(i), &mut self.person, &mut self.visit);
+            self.world
+                .look(first.remove(i), &mut self.person, &mut self.visit);
             made += 1;
         }
         if chance.happens(0.4) {
             let pair = (Pin::Line, Pin::Neutral);
-            let volts = self.world.volts(self.here, pair, None, Complex64::from(1e-3));
+            let volts = self
+                .world
+                .volts(self.here, pair, None, Complex64::from(1e-3));
             let share = volts / self.world.premises.truth.volts;
             if !(0.4..0.85).contains(&share) {
-                observe(&mut self.visit, at, if share > 0.5 { Sign::Works } else { Sign::Dead });
+                observe(
+                    &mut self.visit,
+                    at,
+                    if share > 0.5 { Sign::Works } else { Sign::Dead },
+                );
             }
         }
         for fault in self.world.faults.clone() {
@@ -211,7 +256,13 @@ impl Story {
             }
         }
         if self.sort == Sort::Sound && chance.happens(0.25) {
-            let innocent = [Sign::Flicker, Sign::AfterWorks, Sign::AfterStorm, Sign::Dimming, Sign::OldWiring];
+            let innocent = [
+                Sign::Flicker,
+                Sign::AfterWorks,
+                Sign::AfterStorm,
+                Sign::Dimming,
+                Sign::OldWiring,
+            ];
             observe(&mut self.visit, at, *chance.pick(&innocent));
         }
     }
