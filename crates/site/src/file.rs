@@ -3,8 +3,8 @@
 mod document;
 mod json_tree;
 mod names;
-mod near;
-mod problem;
+pub(crate) mod near;
+pub(crate) mod problem;
 mod reader;
 mod schema;
 mod site;

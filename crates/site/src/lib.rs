@@ -6,5 +6,6 @@ pub mod file;
 pub mod finding;
 pub mod model;
 pub mod pair;
+pub mod quick;
 pub mod region;
 pub mod visit;

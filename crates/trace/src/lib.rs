@@ -8,33 +8,22 @@ pub mod causes;
 mod checks;
 mod decide;
 mod engine;
+pub mod expect;
+mod explain;
 pub mod fault;
 pub mod faults;
 pub mod likelihood;
 mod next;
 pub mod seeing;
+mod sieve;
 mod study;
+mod tell;
 mod told;
+pub mod verdicts;
+mod whole;
+pub mod words;
 
 pub use study::Question;
-mod sieve;
-#[allow(missing_docs)]
-pub fn debug(q: Question<'_>) {
-    let mut s = study::Study::of(q);
-    println!("nodes {} dims {} singles {} checks {} conds {}", s.wiring.topology.n_nodes(), s.wiring.dims, s.singles.len(), s.checks.len(), s.conditions.len());
-    let t = std::time::Instant::now();
-    let out = sieve::sift(&mut s);
-    println!("unknown {:.4} {:?} {:?}", out.unknown, out.work, t.elapsed());
-    let t = std::time::Instant::now();
-    let ahead = next::look_ahead(&s, &out);
-    println!("ahead {:?} {:?}", ahead.work, t.elapsed());
-    println!("{:?}", ahead.stakes.best(&ahead.weights));
-    for g in ahead.groups.iter().take(8) {
-        println!("{:.4}", g.probability);
-        for m in g.members.iter().take(4) { let h=&out.held[*m];
-        let name: Vec<String> = h.cause.faults.iter().flatten().map(|i| { let x=&s.singles[*i as usize]; format!("{}@{}", x.fault.id, x.at.key(q.site)) }).collect();
-        println!("    {:.4} {}", h.probability, name.join(" + "));
-        }
-    }
-    if let Some(n) = &ahead.next { println!("next {:?} worth {} {:?}", next::check_of(&s, n), n.worth, n.results); }
-}
+
+pub use verdicts::verdicts;
+pub use whole::trace;

@@ -3,5 +3,6 @@
 #![allow(dead_code, reason = "each test program uses its part")]
 
 pub mod chance;
+pub mod netlist;
 pub mod truth;
 pub mod wiring;

@@ -16,6 +16,8 @@ pub struct Wiring {
     /// Line, neutral, earth of every run.
     pub runs: Vec<[BranchIx; 3]>,
     pub loads: Vec<BranchIx>,
+    /// Every branch, in the order of its index.
+    pub branches: Vec<BranchIx>,
 }
 
 pub enum Leak {
@@ -36,6 +38,7 @@ impl Wiring {
             places: Vec::new(),
             runs: Vec::new(),
             loads: Vec::new(),
+            branches: Vec::new(),
         };
         for place in 0..n_places {
             let now: [NodeIx; 3] = [(); 3].map(|()| it.topology.node());
@@ -93,7 +96,9 @@ impl Wiring {
     fn add(&mut self, a: NodeIx, b: NodeIx, y: Complex64, emf: Complex64) -> BranchIx {
         self.y.push(y);
         self.emf.push(emf);
-        self.topology.branch(a, b)
+        let it = self.topology.branch(a, b);
+        self.branches.push(it);
+        it
     }
 
     /// Eight samples: the first as invented, the others with every admittance changed by up to 20 %.

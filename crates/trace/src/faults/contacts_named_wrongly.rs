@@ -1,9 +1,8 @@
 //! Line and neutral contacts named the wrong way round by the person: the outlet is right, the readings are exchanged.
 
-use site::finding::{Action, Use, Verdict, When, Who};
 use site::visit::{Pin, Reach};
 
-use crate::fault::{Fault, Harm, Misreads, Prevalence, Severity, Sits, Step};
+use crate::fault::{Fault, Misreads, Prevalence, Severity, Sits, Step};
 
 /// The mistake.
 pub const ITEM: Fault = Fault {
@@ -14,12 +13,7 @@ pub const ITEM: Fault = Fault {
     prevalence: Prevalence::judged(4e-3, "our guess, per outlet read"),
     alters: |_, _| Some(Vec::new()),
     misreads: Misreads::NamesExchanged(Pin::Line, Pin::Neutral),
-    steps: &[Step {
-        from: 0.0,
-        verdict: Verdict::Good,
-        action: Action { use_: Use::Yes, who: Who::Nobody, when: When::None },
-        harm: Harm { shock: 0.0, fire: 0.0, equipment: 0.0 },
-    }],
+    steps: &[Step::SOUND],
     mends: "Read {at} again with the contacts named by the picture of the receptacle.",
     caution: "Until it is read again, treat both slots as live.",
     reach: Reach::Outlet,

@@ -1,0 +1,251 @@
+//! The command line: verbs and their options, with the help that belongs to them.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Readings become decisions: is it dangerous, whose is it, what is wrong, what to check next.
+#[derive(Parser, Debug)]
+#[command(name = "wattwright", version, about, long_about = LONG, after_long_help = AFTER, disable_help_subcommand = false)]
+pub struct Line {
+    /// What to do; without it the demo runs.
+    #[command(subcommand)]
+    pub verb: Option<Verb>,
+    /// Options that every verb takes.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+const LONG: &str = "Readings become decisions.\n\n\
+    Type what a meter, a lamp tester or your eyes told you about an outlet, and get, in this order: is it dangerous and \
+    may it stay in use, whose it is, what is wrong and how sure, the caution, what to check next and why, and the evidence.";
+
+const AFTER: &str = "\
+Try first:
+  wattwright trace \"hot-neutral 0 V, hot-ground 120 V, neutral-ground 120 V\"
+  wattwright trace --led \"desk: hot-neutral 118.2 V, neutral-ground 4.1 V, with load\"
+  wattwright help reread      how to write a line of readings
+
+Exit codes:
+  0  good, or nothing worse than advice
+  1  a defect or a danger was found, or something has to go out of use until it is settled
+  2  the input cannot be used (all problems are listed), or the output cannot be written
+
+Cautions:
+  Prove the meter on a known live source before and after, with leads rated for the place. Panels, boxes and fixed wiring
+  are a licensed electrician's. This advice does not replace local codes and licensed practice.";
+
+/// Options that every verb takes.
+#[derive(Args, Clone, Debug)]
+pub struct Common {
+    /// Write JSON instead of pages (see `wattwright schema`).
+    #[arg(long, global = true)]
+    pub json: bool,
+    /// Columns of a page; otherwise those of the terminal.
+    #[arg(long, global = true, value_name = "COLUMNS", value_parser = clap::value_parser!(u16).range(40..=1000))]
+    pub width: Option<u16>,
+    /// Colour the pages. `auto`: on a terminal only, and never where NO_COLOR is set.
+    #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t = Colour::Auto)]
+    pub colour: Colour,
+}
+
+/// When to colour.
+#[derive(ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Colour {
+    /// On a terminal, unless NO_COLOR is set.
+    Auto,
+    /// Always.
+    Always,
+    /// Never.
+    Never,
+}
+
+/// The verbs.
+#[derive(Subcommand, Debug)]
+pub enum Verb {
+    /// Look for problems in site and visit files: all of them at once, with line, column and hint.
+    Proofread(Proofread),
+    /// Verdicts on every reading and outlet of a visit, with limits and their sources.
+    Judge(Judge),
+    /// Find causes, the decision and the next check, from files or from one line of readings.
+    Trace(Trace),
+    /// What a meter or a lamp tester would show at a place, under a cause.
+    Expect(Expect),
+    /// Read a line of readings back: how it was understood, without a trace.
+    #[command(long_about = LINE_HELP)]
+    Reread(Reread),
+    /// JSON Schema of the documents that go in and come out.
+    Schema(Schema),
+    /// The job on an invented site, and what to type next.
+    Demo,
+    /// Completions for a shell.
+    Completions(Completions),
+    /// The manual page, for `man -l -`.
+    Man,
+}
+
+/// How to write a line of readings; help of `reread`.
+pub const LINE_HELP: &str = "\
+Read a line of readings back: how it was understood, without a trace. `wattwright trace` takes the same line.
+
+A line is a list of things told, with commas between them:
+  hot-neutral 0 V, hot-ground 120 V, neutral-ground 120 V
+Several places stand one after the other with semicolons between them, each with its name and a colon:
+  desk: H-N 118.2 V, N-G 1.3 V; hall: H-N 119.0 V
+
+Readings: two contacts and a value with its unit.
+  contacts    hot, live, line, phase, L, H; neutral, N; ground, earth, G, E, PE.
+              hot-neutral, hot to neutral, H-N, HN are the same pair.
+  values      118.2 V; 120 V (a round word is taken as one); about 60 V; 60..90 V; under 5 V; 0 V
+  two places  desk ground to hall ground 60 V; desk ground to water pipe 40 V
+  panel       panel: A-N 128 V, B-N 112 V, A-B 240 V   (an electrician's reading)
+  others      frequency 59.8 Hz; current in neutral 3.1 A; neutral to ground 0.4 ohm, power off
+Lamps of a plug-in tester: what each of the three shows, lit, dim or dark.
+  lamps HN lit, HG dark, NG lit     or     lamps HN lit, others dark
+Detector held at a contact:
+  detector signals at neutral, detector quiet at ground
+Remarks: buzzing, warm plate, smell of burning, lights flicker, lights dim, some lights brighten, breaker tripped,
+  breaker on, ground-fault device tripped, arc-fault device tripped, dead, works, tingle, shock, loose plug, wet,
+  several machines burnt, after storm, after works, switch matters, old wiring
+How far it reaches: this slot only, this outlet only, this circuit, one leg, one floor, whole house, the street too
+Conditions: written right behind a value they hold for that reading, between commas for all readings of the place.
+  with load, loads off, everything unplugged, test load 1000 W, wall switch off, wall switch on, breaker off, low impedance
+Meter: meter cheap, meter mid, meter good; accuracy 0.8 % + 3; input 10 MΩ
+
+What is not understood is listed with its column; nothing is dropped.";
+
+/// Region and skill.
+#[derive(Args, Clone, Debug)]
+pub struct Setting {
+    /// Region profile: voltages, limits, words. Where a site file is given, the file's region holds.
+    #[arg(long, value_name = "REGION", env = "WATTWRIGHT_REGION", default_value = "north-america")]
+    pub region: String,
+    /// What you may do; no check above it is proposed.
+    #[arg(long, value_name = "SKILL", value_enum)]
+    pub skill: Option<SkillWord>,
+}
+
+/// What a person may do.
+#[derive(ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SkillWord {
+    /// Looks, listens, uses plug-in indicators.
+    Anyone,
+    /// Trained to put rated probes into an outlet's face.
+    Technician,
+    /// Licensed to work on fixed wiring.
+    Electrician,
+}
+
+/// Arguments of `proofread`.
+#[derive(Args, Debug)]
+pub struct Proofread {
+    /// Site and visit files, TOML or JSON; `-` is standard input.
+    #[arg(required = true, value_name = "FILE")]
+    pub files: Vec<PathBuf>,
+}
+
+/// Arguments of `judge`.
+#[derive(Args, Debug)]
+pub struct Judge {
+    /// Site file.
+    #[arg(value_name = "SITE")]
+    pub site: PathBuf,
+    /// Visit file.
+    #[arg(value_name = "VISIT")]
+    pub visit: PathBuf,
+}
+
+/// Arguments of `trace`.
+#[derive(Args, Debug)]
+pub struct Trace {
+    /// A line of readings (see `wattwright help reread`), or a site file and a visit file.
+    #[arg(value_name = "LINE | SITE VISIT", num_args = 0..=2)]
+    pub what: Vec<String>,
+    /// Be led: give results and get the next check, until none could change what has to be done.
+    #[arg(long, conflicts_with = "lines")]
+    pub led: bool,
+    /// Keep what is told while led in this visit file; given again, the trace goes on where it was.
+    #[arg(long, value_name = "FILE", requires = "led")]
+    pub keep: Option<PathBuf>,
+    /// Read JSON Lines of {"site", "visit"} from standard input and answer each with one line, in order.
+    #[arg(long)]
+    pub lines: bool,
+    /// Number that the sampling starts from; the same number gives the same answer.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Region and skill.
+    #[command(flatten)]
+    pub setting: Setting,
+}
+
+/// Arguments of `expect`.
+#[derive(Args, Debug)]
+pub struct Expect {
+    /// Site file; without it a site is assumed around the places named.
+    #[arg(long, value_name = "SITE")]
+    pub site: Option<PathBuf>,
+    /// The cause: fault identifier and element, as `open-neutral-run@run:desk`; several with commas; with a severity
+    /// as `joint-neutral@run:desk=2.5`. Without it everything is sound. `wattwright schema faults` lists them.
+    #[arg(long, value_name = "FAULT@ELEMENT", value_delimiter = ',')]
+    pub cause: Vec<String>,
+    /// What is read or seen, as a line of readings without values: `desk: hot-neutral, lamps`. Without it all three pairs
+    /// and the lamps of each place.
+    #[arg(value_name = "PLACES", default_value = "outlet")]
+    pub places: String,
+    /// Number that the sampling starts from.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Region and skill.
+    #[command(flatten)]
+    pub setting: Setting,
+}
+
+/// Arguments of `reread`.
+#[derive(Args, Debug)]
+pub struct Reread {
+    /// The line of readings.
+    #[arg(value_name = "LINE")]
+    pub line: String,
+    /// Region and skill.
+    #[command(flatten)]
+    pub setting: Setting,
+}
+
+/// Arguments of `schema`.
+#[derive(Args, Debug)]
+pub struct Schema {
+    /// Which document; without it all of them in one object.
+    #[arg(value_enum, value_name = "DOCUMENT")]
+    pub document: Option<Document>,
+}
+
+/// A document with a schema.
+#[derive(ValueEnum, Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Document {
+    /// A site file.
+    Site,
+    /// A visit file.
+    Visit,
+    /// What `trace --json` writes.
+    Answer,
+    /// Every fault kind with its identifier.
+    Faults,
+}
+
+/// Arguments of `completions`.
+#[derive(Args, Debug)]
+pub struct Completions {
+    /// The shell.
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: clap_complete::Shell,
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        super::Line::command().debug_assert();
+    }
+}

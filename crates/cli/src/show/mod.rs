@@ -1,0 +1,7 @@
+//! Pages: what the verbs have found, as text. Nothing is computed here.
+
+pub mod answer;
+pub mod findings;
+pub mod words;
+#[cfg(test)]
+pub mod samples;

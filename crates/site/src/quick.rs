@@ -1,0 +1,67 @@
+//! One line of readings: what a technician types standing in front of an outlet.
+//!
+//! `desk: hot-neutral 118.2 V, neutral-ground 1.3 V with load; hall: lamps HN lit, others dark, buzzing`
+//!
+//! Places are parted by `;` and named with a `:`, what is told of one is parted by `,`. A thing told is a pair of
+//! contacts with a value, lamps, a detector, a remark, a condition or a word on the meter, in the words of any region. A
+//! condition right behind a value holds for that reading, one between commas for the whole place. What is not
+//! understood is a problem with its column; nothing is dropped, and the words are kept with what was made of them.
+
+mod build;
+mod cut;
+mod phrase;
+mod scan;
+mod told;
+
+use crate::file::problem::{Log, Problems};
+use crate::model::{OutletIx, Site};
+use crate::region::Region;
+use crate::visit::Visit;
+
+/// Name under which problems of a line are reported.
+const FILE: &str = "line";
+
+/// A line about places that nobody wrote down: a site is assumed around them.
+///
+/// # Errors
+/// Everything in the line that is not understood, with columns and hints.
+pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Problems> {
+    let mut log = Log::of(FILE, line);
+    let told = scan::line(line, &mut log);
+    let names: Vec<&str> = told.places();
+    let site = Site::assumed(region, &names);
+    let here = site
+        .outlets
+        .iter()
+        .position(|it| told::same_name(&it.label, told::UNNAMED));
+    let before = build::empty(&site);
+    let visit = build::visit(&told, &site, here.map(OutletIx), &before, &mut log);
+    if log.is_clean() {
+        Ok((site, visit))
+    } else {
+        Err(log.close())
+    }
+}
+
+/// A line about a known site, as more of a visit; without a name it is about `here`.
+///
+/// # Errors
+/// Everything in the line that is not understood, names of places included, with columns and hints.
+pub fn more(
+    line: &str,
+    site: &Site,
+    before: &Visit,
+    here: Option<OutletIx>,
+) -> Result<Visit, Problems> {
+    let mut log = Log::of(FILE, line);
+    let told = scan::line(line, &mut log);
+    let visit = build::visit(&told, site, here, before, &mut log);
+    if log.is_clean() {
+        Ok(visit)
+    } else {
+        Err(log.close())
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,571 @@
+//! The answer put together: the same for screen, file and paper.
+
+use site::finding::{Action, Finding, Use, Verdict, When, Who};
+use site::visit::{Contact, Input, Lamp, Pin, Told};
+
+use crate::answer::{Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Next, Outcome};
+use crate::checks::{CheckKind, Load, TEST_LOAD};
+use crate::decide::{SOUND, Truth, UNKNOWN};
+use crate::fault::Severity;
+use crate::next::{Outlook, Proposed, check_of, class_bounds, class_lamps, truths};
+use crate::sieve::{Held, Sifted};
+use crate::study::{Study, standing};
+use crate::{explain, verdicts, words};
+
+/// Groups told at most.
+const TOLD_GROUPS: usize = 8;
+/// Groups whose evidence is told reading by reading.
+const EXPLAINED: usize = 4;
+
+/// Puts one circuit's answer into words.
+pub(crate) struct Teller<'t> {
+    pub study: &'t Study<'t>,
+    pub sifted: &'t Sifted,
+    pub outlook: &'t Outlook,
+}
+
+impl Teller<'_> {
+    pub fn answer(&self) -> Answer {
+        let site = self.study.question.site;
+        let (action, _) = self.outlook.stakes.best(&self.outlook.weights);
+        let danger = self.danger();
+        let dangerous: f64 = self
+            .outlook
+            .stakes
+            .truths
+            .iter()
+            .zip(&self.outlook.weights)
+            .filter(|(t, _)| t.is_danger())
+            .map(|(_, w)| w)
+            .sum();
+        let mut causes: Vec<Group> = (0..self.outlook.groups.len().min(TOLD_GROUPS))
+            .map(|g| self.group(g))
+            .collect();
+        let leaders: Vec<usize> = self
+            .outlook
+            .groups
+            .iter()
+            .take(EXPLAINED)
+            .map(|g| g.members[0])
+            .collect();
+        for (group, evidence) in
+            causes
+                .iter_mut()
+                .zip(explain::evidence(self.study, self.sifted, &leaders))
+        {
+            group.evidence = evidence;
+        }
+        let verdict = self.verdict(action, dangerous);
+        let leading = causes.iter().find(|g| !g.faults.is_empty());
+        let caution = causes
+            .iter()
+            .filter(|g| g.action.use_ >= action.use_ || dangerous < 0.01)
+            .find(|g| !g.caution.is_empty())
+            .or(leading)
+            .map_or_else(String::new, |g| g.caution.clone());
+        let caution = if action.use_ == Use::Yes && dangerous < 0.01 && caution.is_empty() {
+            String::new()
+        } else {
+            caution
+        };
+        let because = self.because(&causes);
+        let mut findings = verdicts::verdicts(site, self.study.question.visit);
+        findings.extend(self.cause_findings(&causes));
+        findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
+        let mut for_electrician: Vec<String> = Vec::new();
+        for g in causes
+            .iter()
+            .filter(|g| g.action.who == Who::Electrician && g.probability > 0.02)
+        {
+            if !for_electrician.contains(&g.mends) {
+                for_electrician.push(g.mends.clone());
+            }
+        }
+        for_electrician.truncate(4);
+        let mut work = self.sifted.work;
+        work.solutions += self.outlook.work.solutions;
+        work.factorings += self.outlook.work.factorings;
+        work.refactorings += self.outlook.work.refactorings;
+        Answer {
+            format: FORMAT,
+            verdict,
+            action,
+            headline: words::headline(site, action, dangerous),
+            because,
+            danger,
+            caution,
+            causes,
+            not_in_catalogue: self.sifted.unknown,
+            next: self.outlook.next.as_ref().map(|p| self.next(p)),
+            for_electrician,
+            findings,
+            remarks: self.remarks(),
+            parts: Vec::new(),
+            work,
+        }
+    }
+
+    fn danger(&self) -> Danger {
+        let mut sum = Danger::default();
+        for (t, w) in self.outlook.stakes.truths.iter().zip(&self.outlook.weights) {
+            if t.is_danger() && t.harm.shock >= 0.1 {
+                sum.shock += w;
+            }
+            if t.is_danger() && t.harm.fire >= 0.1 {
+                sum.fire += w;
+            }
+        }
+        sum
+    }
+
+    fn verdict(&self, action: Action, dangerous: f64) -> Verdict {
+        let top = self.outlook.groups.first().map_or(0.0, |g| g.probability);
+        if self.sifted.unknown > 0.5 || (self.sifted.unknown > top && dangerous < 0.5) {
+            return Verdict::Undecided;
+        }
+        match (action.use_, action.who) {
+            (Use::Stop, _) if dangerous >= 0.5 => Verdict::Danger,
+            (Use::Stop, _) => Verdict::Undecided,
+            (Use::Restricted, _) => Verdict::Defect,
+            (Use::Yes, Who::Nobody) => Verdict::Good,
+            (Use::Yes, _) if action.when >= When::Soon => Verdict::Defect,
+            (Use::Yes, _) => Verdict::Advice,
+        }
+    }
+
+    fn because(&self, causes: &[Group]) -> String {
+        let sure = |p: f64| format!("{:.0} %", (p * 100.0).clamp(0.0, 99.9));
+        if self.sifted.unknown > causes.first().map_or(0.0, |g| g.probability) {
+            return format!(
+                "Nothing in the catalogue explains all of this ({}); read the remarks and read again.",
+                sure(self.sifted.unknown)
+            );
+        }
+        match causes.first() {
+            None => "Nothing was told yet.".into(),
+            Some(g) => match causes.get(1) {
+                Some(h) if h.probability > 0.1 => format!(
+                    "Most likely {} ({}), else {} ({}).",
+                    uncapital(&g.says),
+                    sure(g.probability),
+                    uncapital(&h.says),
+                    sure(h.probability)
+                ),
+                _ => format!(
+                    "{} ({}).",
+                    g.says.trim_end_matches('.'),
+                    sure(g.probability)
+                ),
+            },
+        }
+    }
+
+    fn faults(&self, held: &Held) -> Vec<FaultAt> {
+        let site = self.study.question.site;
+        let mut out: Vec<FaultAt> = held
+            .cause
+            .faults
+            .iter()
+            .flatten()
+            .map(|i| &self.study.singles[*i as usize])
+            .map(|s| FaultAt {
+                kind: s.fault.id.into(),
+                at: s.at.key(site),
+            })
+            .collect();
+        out.sort();
+        out
+    }
+
+    fn says(&self, held: &Held) -> String {
+        let site = self.study.question.site;
+        let all: Vec<String> = held
+            .cause
+            .faults
+            .iter()
+            .flatten()
+            .map(|i| words::says(site, &self.study.singles[*i as usize]))
+            .collect();
+        if all.is_empty() {
+            "Nothing is wrong".into()
+        } else {
+            words::sentence(&all.join(", and "))
+        }
+    }
+
+    fn group(&self, g: usize) -> Group {
+        let site = self.study.question.site;
+        let group = &self.outlook.groups[g];
+        let lead = &self.sifted.held[group.members[0]];
+        let truth = self.truth(lead);
+        let singles: Vec<_> = lead
+            .cause
+            .faults
+            .iter()
+            .flatten()
+            .map(|i| &self.study.singles[*i as usize])
+            .collect();
+        let join = |of: fn(&crate::fault::Fault) -> &'static str| {
+            let mut list: Vec<String> = Vec::new();
+            for s in &singles {
+                let text = words::fill(of(s.fault), site, s.at);
+                if !text.is_empty() && !list.contains(&text) {
+                    list.push(text);
+                }
+            }
+            list.join(" ")
+        };
+        Group {
+            probability: group.probability,
+            faults: self.faults(lead),
+            says: self.says(lead),
+            others: group.members[1..]
+                .iter()
+                .map(|m| &self.sifted.held[*m])
+                .filter(|h| h.probability > 1e-4)
+                .take(12)
+                .map(|h| Member {
+                    probability: h.probability,
+                    faults: self.faults(h),
+                    says: self.says(h),
+                })
+                .collect(),
+            verdict: truth.verdict,
+            action: truth.action,
+            mends: join(|f| f.mends),
+            caution: join(|f| f.caution),
+            severity: self.severity(lead),
+            evidence: Vec::new(),
+        }
+    }
+
+    /// What is most likely true if this cause is.
+    fn truth(&self, held: &Held) -> Truth {
+        truths(self.study, held)
+            .into_iter()
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map_or(SOUND, |(t, _)| t)
+    }
+
+    fn severity(&self, held: &Held) -> Option<String> {
+        let i = held.cause.faults[0]? as usize;
+        let single = &self.study.singles[i];
+        let value = held.ln_severity[0].exp();
+        let is_factor = single.recipes.iter().any(|r| r.volts.is_some());
+        let is_frequency = single.recipes.iter().any(|r| r.frequency.is_some());
+        match single.fault.severity {
+            Severity::One => None,
+            _ if is_factor => Some(format!("about {:.0} % of nominal", value * 100.0)),
+            _ if is_frequency => Some(format!("about {value:.1} Hz")),
+            Severity::LogUniform(low, _) if low >= 1e4 => Some("open".into()),
+            _ if single.fault.is_misreading() => None,
+            _ if value >= 1000.0 => Some(format!("about {:.0} kΩ", value / 1000.0)),
+            _ => Some(format!("about {value:.2} Ω")),
+        }
+    }
+
+    fn cause_findings(&self, causes: &[Group]) -> Vec<Finding> {
+        causes
+            .iter()
+            .filter(|g| g.probability > 0.1 && !g.faults.is_empty())
+            .map(|g| Finding {
+                element: g.faults[0].at.clone(),
+                verdict: if g.probability > 0.5 {
+                    g.verdict
+                } else {
+                    Verdict::Undecided
+                },
+                statement: format!("{} ({:.0} %).", g.says, g.probability * 100.0),
+                evidence: g
+                    .evidence
+                    .iter()
+                    .map(|e| format!("{}; predicted {}", e.read, e.predicts))
+                    .collect(),
+                limit: None,
+                action: g.action,
+                caution: g.caution.clone(),
+            })
+            .collect()
+    }
+
+    fn next(&self, proposed: &Proposed) -> Next {
+        let site = self.study.question.site;
+        let check = check_of(self.study, proposed);
+        let (says, tell, prove) = match check.kind {
+            CheckKind::Volts {
+                from,
+                to,
+                load,
+                input,
+            } => {
+                let with = match (load, input) {
+                    (Load::Test, _) => {
+                        format!(" with a load of about {TEST_LOAD:.0} W plugged in there")
+                    }
+                    (_, Input::LowImpedance) => " on the meter's low-impedance input".into(),
+                    _ => String::new(),
+                };
+                let (p, q) = (words::pin(site, from.1), words::pin(site, to.1));
+                let unit = match (load, input) {
+                    (Load::Test, _) => format!("... V with a test load of {TEST_LOAD:.0} W"),
+                    (_, Input::LowImpedance) => "... V on the low impedance input".into(),
+                    _ => "... V".to_owned(),
+                };
+                let (a, b) = (&site.outlets[from.0.0].id, &site.outlets[to.0.0].id);
+                if from.0 == to.0 {
+                    let at = words::outlet(site, from.0);
+                    (
+                        format!("Read {p} to {q} at {at}{with}."),
+                        format!("{a}: {p}-{q} {unit}"),
+                        true,
+                    )
+                } else {
+                    let (x, y) = (words::outlet(site, from.0), words::outlet(site, to.0));
+                    (
+                        format!("Read {p} of {x} to {q} of {y} with a long lead."),
+                        format!("{a} {p} to {b} {q} {unit}"),
+                        true,
+                    )
+                }
+            }
+            CheckKind::Lamps(o) => {
+                let at = words::outlet(site, o);
+                let id = &site.outlets[o.0].id;
+                (
+                    format!("Plug the three-lamp tester into {at}."),
+                    format!("{id}: lamps ..."),
+                    false,
+                )
+            }
+            CheckKind::Detector(o, pin) => {
+                let at = words::outlet(site, o);
+                let (id, pin) = (&site.outlets[o.0].id, words::pin(site, pin));
+                (
+                    format!("Hold a non-contact detector at the {pin} contact of {at}."),
+                    format!("{id}: detector signals at {pin} (or: detector quiet at {pin})"),
+                    false,
+                )
+            }
+            CheckKind::Breaker(c) => {
+                let id = &site.circuits[c.0].id;
+                (
+                    format!("Look whether the breaker of circuit {id} is on; look only."),
+                    "breaker tripped (or: breaker on)".to_owned(),
+                    false,
+                )
+            }
+        };
+        let rated = "Prove the meter on a known live source before and after; leads and meter rated for an outlet (CAT III, CAT II at the least), fingers behind the guards, one hand where you can.";
+        let look = "Touch nothing but the tester's plastic; an indicator can stay dark on a live contact, so treat everything as live.";
+        Next {
+            key: check.key.clone(),
+            says,
+            caution: format!(
+                "{} Local codes and licensed practice come first.",
+                if prove { rated } else { look }
+            ),
+            minutes: check.minutes,
+            hazard: check.hazard,
+            would_mean: self.outcomes(proposed, check.kind),
+            worth: proposed.worth,
+            tell,
+        }
+    }
+
+    fn outcomes(&self, proposed: &Proposed, kind: CheckKind) -> Vec<Outcome> {
+        let site = self.study.question.site;
+        let nominal = self.study.nominal;
+        let mut out: Vec<(String, f64, Option<usize>, f64, f64)> = Vec::new();
+        let mut last: Option<usize> = None;
+        for (class, p, group, sure) in &proposed.results {
+            let text = match kind {
+                CheckKind::Volts { .. } => {
+                    let (low, high) = class_bounds(*class);
+                    if high.is_infinite() {
+                        format!("over {}", words::volts(low * nominal))
+                    } else {
+                        format!(
+                            "{} to {}",
+                            words::volts(low * nominal),
+                            words::volts(high * nominal)
+                        )
+                    }
+                }
+                CheckKind::Lamps(_) => {
+                    let name = |a, b| format!("{}-{}", words::pin(site, a), words::pin(site, b));
+                    let pairs = [
+                        name(Pin::Line, Pin::Neutral),
+                        name(Pin::Line, Pin::Earth),
+                        name(Pin::Neutral, Pin::Earth),
+                    ];
+                    let lit: Vec<&str> = class_lamps(*class)
+                        .iter()
+                        .zip(&pairs)
+                        .filter(|(l, _)| **l == Lamp::Lit)
+                        .map(|(_, p)| p.as_str())
+                        .collect();
+                    if lit.is_empty() {
+                        "all dark".into()
+                    } else {
+                        format!("lit: {}", lit.join(", "))
+                    }
+                }
+                CheckKind::Detector(..) => if *class == 0 {
+                    "it signals"
+                } else {
+                    "it stays quiet"
+                }
+                .into(),
+                CheckKind::Breaker(_) => if *class == 0 {
+                    "it is off or tripped"
+                } else {
+                    "it is on"
+                }
+                .into(),
+            };
+            // Neighbouring classes of a voltage that mean the same are told as one.
+            if let (CheckKind::Volts { .. }, Some(prev)) = (kind, out.last_mut())
+                && prev.2 == *group
+                && last == Some(class.wrapping_sub(1))
+            {
+                let low = prev.0.split(" to ").next().unwrap_or("").to_owned();
+                let high = text.split(" to ").nth(1).map(str::to_owned);
+                prev.0 = match high {
+                    Some(high) => format!("{low} to {high}"),
+                    None => format!("over {low}"),
+                };
+                prev.4 += p * sure;
+                prev.1 += p;
+                prev.3 = prev.4 / prev.1.max(1e-300);
+            } else {
+                out.push((text, *p, *group, *sure, p * sure));
+            }
+            last = Some(*class);
+        }
+        let mut list: Vec<Outcome> = out
+            .into_iter()
+            .filter(|(_, p, ..)| *p > 0.03)
+            .map(|(result, probability, group, sure, _)| Outcome {
+                result,
+                probability,
+                means: match group.and_then(|g| self.outlook.groups.get(g)) {
+                    Some(g) => {
+                        let says = uncapital(&self.says(&self.sifted.held[g.members[0]]));
+                        if sure > 0.8 {
+                            says
+                        } else {
+                            format!("more likely {says}")
+                        }
+                    }
+                    None => "something that is not in the catalogue".into(),
+                },
+            })
+            .collect();
+        list.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        list.truncate(5);
+        list
+    }
+
+    /// Readings at one outlet that cannot be true together, and values that no outlet has.
+    fn remarks(&self) -> Vec<String> {
+        let site = self.study.question.site;
+        let mut out = self.study.remarks.clone();
+        let nominal = self.study.nominal;
+        let line_to_line = 2.2 * nominal;
+        let visit = self.study.question.visit;
+        for r in standing(visit) {
+            if let Told::Volts(v) = &r.value
+                && v.value.si().abs() > line_to_line
+            {
+                out.push(format!(
+                    "{}: more than any pair of this system has; was it the right function and range?",
+                    words::reading(site, r)
+                ));
+            }
+        }
+        for o in &self.study.wiring.outlets {
+            let of = |a: Pin, b: Pin| {
+                standing(visit).find_map(|r| match (&r.value, r.from, r.to) {
+                    (Told::Volts(v), Contact::Outlet(x, p), Contact::Outlet(y, q))
+                        if x == *o
+                            && y == *o
+                            && ((p, q) == (a, b) || (p, q) == (b, a))
+                            && r.input != Input::LowImpedance
+                            && r.condition.test_load.is_none() =>
+                    {
+                        Some((v.value.si().abs(), v.half_width.si()))
+                    }
+                    _ => None,
+                })
+            };
+            if let (Some(ln), Some(le), Some(ne)) = (
+                of(Pin::Line, Pin::Neutral),
+                of(Pin::Line, Pin::Earth),
+                of(Pin::Neutral, Pin::Earth),
+            ) {
+                let mut sides = [ln.0, le.0, ne.0];
+                sides.sort_by(f64::total_cmp);
+                let slack = ln.1 + le.1 + ne.1 + 0.04 * nominal;
+                let gap = sides[2] - sides[0] - sides[1];
+                if gap > slack {
+                    out.push(format!(
+                        "The three readings at {} do not add up ({} against {} together): a floating contact read by a high-impedance meter, or one reading is off. Read again on the low-impedance input or with a load.",
+                        words::outlet(site, *o),
+                        words::volts(sides[2]),
+                        words::volts(sides[0] + sides[1])
+                    ));
+                }
+            }
+            let mut seen: Vec<(Contact, Contact, f64)> = Vec::new();
+            for r in standing(visit) {
+                let Told::Volts(v) = &r.value else { continue };
+                let plain = r.condition == site::visit::Condition::default()
+                    && r.input != Input::LowImpedance;
+                if !plain || !matches!(r.from, Contact::Outlet(x, _) if x == *o) {
+                    continue;
+                }
+                if let Some((_, _, other)) = seen.iter().find(|(a, b, other)| {
+                    *a == r.from
+                        && *b == r.to
+                        && (other - v.value.si()).abs() > v.half_width.si() + 0.1 * nominal
+                }) {
+                    out.push(format!(
+                        "{}: the same pair was also read as {}; something changed in between, or one is a slip.",
+                        words::reading(site, r),
+                        words::volts(*other)
+                    ));
+                }
+                seen.push((r.from, r.to, v.value.si()));
+            }
+        }
+        if self.sifted.unknown > 0.2 {
+            out.push(format!(
+                "Something that is not in the catalogue is likely ({:.0} %): keep to the careful side ({}).",
+                self.sifted.unknown * 100.0,
+                words::who(site, UNKNOWN.action.who)
+            ));
+        }
+        out
+    }
+}
+
+/// The first letter made small, where the second is small too.
+pub(crate) fn uncapital(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.clone().next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain(chars).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// One piece of evidence that is not yet filled.
+pub(crate) fn blank(id: &str) -> Evidence {
+    Evidence {
+        reading: id.into(),
+        read: String::new(),
+        predicts: String::new(),
+        weight: 0.0,
+    }
+}

@@ -1,0 +1,184 @@
+//! Sentences in the words of the region. Nothing here decides anything.
+
+use chain::element::Element;
+use site::finding::{Action, Use, When, Who};
+use site::model::{OutletIx, Site};
+use site::visit::{Bar, Contact, Input, Pin, Reading, Told};
+
+use crate::causes::Single;
+
+/// The word of a pin.
+#[must_use]
+pub fn pin(site: &Site, pin: Pin) -> &str {
+    let words = &site.region.words;
+    match pin {
+        Pin::Line => &words.line,
+        Pin::Neutral => &words.neutral,
+        Pin::Earth => &words.earth,
+    }
+}
+
+/// What people call an outlet.
+#[must_use]
+pub fn outlet(site: &Site, ix: OutletIx) -> &str {
+    &site.outlets[ix.0].label
+}
+
+/// An element in words.
+#[must_use]
+pub fn element(site: &Site, at: Element) -> String {
+    let words = &site.region.words;
+    match at {
+        Element::Supply => "the supply".into(),
+        Element::Service => "the service".into(),
+        Element::Panel(p) => format!("{} {}", words.panel, site.panels[p.0].id),
+        Element::Circuit(c) => format!("circuit {}", site.circuits[c.0].id),
+        Element::Run(o) | Element::Outlet(o) => outlet(site, o).into(),
+        Element::Meter(_) => "the meter".into(),
+    }
+}
+
+/// A template of the catalogue filled for one place.
+#[must_use]
+pub fn fill(template: &str, site: &Site, at: Element) -> String {
+    let words = &site.region.words;
+    let circuit = at.circuit(site);
+    let before = match at {
+        Element::Run(o) | Element::Outlet(o) => match site.outlets[o.0].after {
+            Some(b) => outlet(site, b).to_owned(),
+            None => format!("the {}", words.panel),
+        },
+        _ => format!("the {}", words.panel),
+    };
+    let circuit_name = circuit.map_or_else(
+        || "the circuit".into(),
+        |c| format!("circuit {}", site.circuits[c.0].id),
+    );
+    let panel = circuit.map_or_else(
+        || match at {
+            Element::Panel(p) => site.panels[p.0].id.clone(),
+            _ => words.panel.clone(),
+        },
+        |c| site.panels[site.circuits[c.0].panel.0].id.clone(),
+    );
+    template
+        .replace("{at}", &element(site, at))
+        .replace("{before}", &before)
+        .replace("{circuit}", &circuit_name)
+        .replace("{panel}", &panel)
+        .replace("{line}", &words.line)
+        .replace("{neutral}", &words.neutral)
+        .replace("{earth}", &words.earth)
+}
+
+/// The first letter made a capital.
+#[must_use]
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some(first) => first.to_uppercase().chain(chars).collect(),
+        None => String::new(),
+    }
+}
+
+/// What one fault says at its place.
+#[must_use]
+pub(crate) fn says(site: &Site, single: &Single) -> String {
+    fill(single.fault.says, site, single.at)
+}
+
+/// A contact in words.
+#[must_use]
+pub fn contact(site: &Site, contact: Contact) -> String {
+    match contact {
+        Contact::Outlet(o, p) => format!("{} of {}", pin(site, p), outlet(site, o)),
+        Contact::Panel(p, bar) => {
+            let bar = match bar {
+                Bar::Leg(k) => site
+                    .service
+                    .system
+                    .legs
+                    .get(k)
+                    .map_or_else(|| "a leg".into(), |l| format!("leg {}", l.name)),
+                Bar::Neutral => site.region.words.neutral.clone(),
+                Bar::Earth => site.region.words.earth.clone(),
+            };
+            format!(
+                "{bar} of {} {}",
+                site.region.words.panel, site.panels[p.0].id
+            )
+        }
+        Contact::TrueEarth => "true earth".into(),
+    }
+}
+
+/// A reading in words: `front desk, hot to neutral: 0 V`.
+#[must_use]
+pub fn reading(site: &Site, r: &Reading) -> String {
+    let what = match (r.from, r.to) {
+        (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => {
+            format!("{}, {} to {}", outlet(site, a), pin(site, p), pin(site, q))
+        }
+        (a, b) => format!("{} to {}", contact(site, a), contact(site, b)),
+    };
+    let value = match &r.value {
+        Told::Volts(v) => v.to_string(),
+        Told::Hertz(v) => v.to_string(),
+        Told::Amps(v) => v.to_string(),
+        Told::Ohms(v) => v.to_string(),
+    };
+    let mut with = String::new();
+    if r.condition.test_load.is_some() {
+        with.push_str(" under a test load");
+    }
+    if r.input == Input::LowImpedance {
+        with.push_str(" on the low-impedance input");
+    }
+    format!("{what}{with}: {value}")
+}
+
+/// Volts for people.
+#[must_use]
+pub fn volts(v: f64) -> String {
+    if v < 0.1 {
+        format!("{:.2} V", v)
+    } else if v < 10.0 {
+        format!("{v:.1} V")
+    } else {
+        format!("{v:.0} V")
+    }
+}
+
+/// Who, as the region says it.
+#[must_use]
+pub fn who(site: &Site, who: Who) -> String {
+    match who {
+        Who::Nobody => "nobody has to act".into(),
+        Who::Owner => "the owner's to do".into(),
+        Who::Technician => "the technician's to do".into(),
+        Who::Electrician => format!("a {}'s work", site.region.words.electrician),
+        Who::Utility => format!("{}'s work", site.region.words.utility),
+    }
+}
+
+/// The first line: dangerous or not, may it stay in use, whose it is.
+#[must_use]
+pub fn headline(site: &Site, action: Action, danger: f64) -> String {
+    let lead = match (action.use_, danger) {
+        (Use::Stop, d) if d >= 0.5 => "DANGER: take it out of use now",
+        (Use::Stop, _) => "POSSIBLE DANGER: out of use until this is settled",
+        (Use::Restricted, _) => "Use it only with the restriction below",
+        (Use::Yes, d) if d >= 0.01 => "No sign of danger so far; it may stay in use",
+        (Use::Yes, _) => "Not dangerous as far as was checked; it may stay in use",
+    };
+    let by = match action.when {
+        When::None => "",
+        When::Plan => ", with the next planned work",
+        When::Soon => ", within days",
+        When::Now => ", now",
+    };
+    match action.who {
+        Who::Nobody => format!("{lead}. Nobody has to act."),
+        w => format!("{lead}. It is {}{by}.", who(site, w)),
+    }
+}
