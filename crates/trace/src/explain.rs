@@ -7,7 +7,8 @@
 use site::visit::{Lamp, Sign};
 
 use crate::answer::Evidence;
-use crate::engine::{Care, Further, lamp, weigh};
+use crate::claims::lamp;
+use crate::engine::{Care, Further, weigh};
 use crate::likelihood::{Readings, Slips};
 use crate::seeing;
 use crate::sieve::Sifted;
