@@ -23,8 +23,10 @@ mod study;
 mod tell;
 mod told;
 pub mod verdicts;
+mod whole;
 pub mod words;
 
 pub use study::Question;
-pub use tell::trace;
+
 pub use verdicts::verdicts;
+pub use whole::trace;

@@ -111,23 +111,33 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
             settled.extend(off.into_iter().map(|(_, h)| h));
         }
         pool = on.into_iter().map(|(_, h)| h.cause).collect();
-        if pool.len() <= 1 && core::ptr::eq(this, &SECOND) && settled.is_empty() {
+        if pool.is_empty() {
             pool = vec![Cause::none()];
         }
     }
+    let mut out = Sifted {
+        held: settled,
+        unknown: 0.0,
+        work,
+    };
+    settle(&mut out, study);
+    out
+}
+
+/// Turns log weights into probabilities, something outside the catalogue among them, and sorts.
+pub(crate) fn settle(sifted: &mut Sifted, study: &Study<'_>) {
     let unknown = unknown_ln_weight(study);
-    let total = settled
+    let total = sifted
+        .held
         .iter()
         .fold(unknown, |sum, h| ln_add(sum, h.ln_weight));
-    for h in &mut settled {
+    for h in &mut sifted.held {
         h.probability = (h.ln_weight - total).exp();
     }
-    settled.sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
-    Sifted {
-        held: settled,
-        unknown: (unknown - total).exp(),
-        work,
-    }
+    sifted
+        .held
+        .sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
+    sifted.unknown = (unknown - total).exp();
 }
 
 /// Singles that make pairs, at most.
