@@ -57,10 +57,19 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
     screen.hanging("", Looks::Plain, &done, Looks::Faint);
 }
 
+/// Verdict, headline and reason.
+pub fn head(screen: &mut Screen, answer: &Answer) {
+    let label = format!("{}  ", words::verdict(answer.verdict));
+    let looks = words::looks(answer.verdict);
+    screen.hanging_by(2, &label, looks, &answer.headline, Looks::Heading);
+    screen.paragraph(2, &answer.because);
+}
+
 /// How many causes a page names; the rest are in `--json`.
 const SHOWN: usize = 5;
 
-fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
+/// Writes the causes.
+pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
     screen.heading("What is wrong, and how sure");
     let worth_a_line = |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
     let shown: Vec<&Group> = answer.causes.iter().enumerate().filter(worth_a_line).map(|(_, it)| it).collect();
@@ -96,7 +105,8 @@ fn probability(screen: &mut Screen, probability: f64, text: &str) {
     screen.hanging(&label, Looks::Heading, text, Looks::Plain);
 }
 
-fn next(screen: &mut Screen, next: &Next) {
+/// Writes the next check.
+pub fn next(screen: &mut Screen, next: &Next) {
     screen.heading("Check next");
     screen.hanging_by(2, "  ", Looks::Plain, &next.says, Looks::Heading);
     let minutes = if next.minutes < 1.5 { "about a minute".to_owned() } else { format!("about {:.0} minutes", next.minutes) };

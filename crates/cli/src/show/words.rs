@@ -1,7 +1,9 @@
 //! Verdicts, actions and odds in words and shapes, so that nothing hangs on colour alone.
 
 use site::finding::{Action, Use, Verdict, When, Who};
+use site::model::Site;
 use site::region::Words;
+use site::visit::{Condition, Lamp, LoadScope, Pin, Reach, Running, Sign, Signals, SwitchState};
 
 use crate::screen::Looks;
 
@@ -58,6 +60,101 @@ fn with_article(who: &str) -> String {
     } else {
         format!("a {who}")
     }
+}
+
+/// What the loads, switches and breakers did, behind a comma; nothing where nothing was told.
+pub fn condition(site: &Site, condition: &Condition) -> String {
+    let mut parts = Vec::new();
+    for loads in &condition.loads {
+        let scope = match loads.scope {
+            LoadScope::Outlet(outlet) => format!("at {}", site.outlets[outlet.0].label),
+            LoadScope::Circuit(circuit) => format!("on circuit {}", site.circuits[circuit.0].id),
+            LoadScope::Site => "on the whole site".to_owned(),
+        };
+        let state = match loads.state {
+            Running::On => "loads on",
+            Running::Off => "loads off",
+            Running::Unplugged => "everything unplugged",
+        };
+        parts.push(format!("{state} {scope}"));
+    }
+    if let Some((outlet, power)) = condition.test_load {
+        parts.push(format!("test load of {power} at {}", site.outlets[outlet.0].label));
+    }
+    let state = |it: SwitchState| if it == SwitchState::Open { "off" } else { "on" };
+    for (outlet, it) in &condition.switches {
+        parts.push(format!("wall switch of {} {}", site.outlets[outlet.0].label, state(*it)));
+    }
+    for (circuit, it) in &condition.breakers {
+        parts.push(format!("breaker of circuit {} {}", site.circuits[circuit.0].id, state(*it)));
+    }
+    if let Some(time) = condition.time {
+        parts.push(format!("at {}", time.strftime("%H:%M")));
+    }
+    if parts.is_empty() { String::new() } else { format!(", {}", parts.join(", ")) }
+}
+
+/// A sign in words.
+pub fn sign(sign: Sign, words: &Words) -> String {
+    let pin = |it: Pin| match it {
+        Pin::Line => words.line.as_str(),
+        Pin::Neutral => words.neutral.as_str(),
+        Pin::Earth => words.earth.as_str(),
+    };
+    let lamp = |it: Lamp| match it {
+        Lamp::Lit => "lit",
+        Lamp::Dim => "dim",
+        Lamp::Dark => "dark",
+    };
+    let plain = match sign {
+        Sign::Lamps { line_neutral, line_earth, neutral_earth } => {
+            let name = |a, b| format!("{}-{}", pin(a), pin(b));
+            return format!(
+                "lamps {} {}, {} {}, {} {}",
+                name(Pin::Line, Pin::Neutral),
+                lamp(line_neutral),
+                name(Pin::Line, Pin::Earth),
+                lamp(line_earth),
+                name(Pin::Neutral, Pin::Earth),
+                lamp(neutral_earth)
+            );
+        }
+        Sign::Detector { pin: it, signals: Signals::Yes } => return format!("detector signals at {}", pin(it)),
+        Sign::Detector { pin: it, signals: Signals::No } => return format!("detector quiet at {}", pin(it)),
+        Sign::ResidualTripped => return format!("{} tripped", words.residual),
+        Sign::Scope(reach) => {
+            let far = match reach {
+                Reach::Pin => "one contact",
+                Reach::Outlet => "one outlet",
+                Reach::Circuit => "one circuit",
+                Reach::Leg => "one leg",
+                Reach::Floor => "one floor or panel",
+                Reach::House => "the whole premises",
+                Reach::Street => "the neighbours as well",
+            };
+            return format!("it reaches {far}");
+        }
+        Sign::BreakerTripped => "breaker tripped",
+        Sign::ArcTripped => "arc-fault device tripped",
+        Sign::BreakerClosed => "breaker on",
+        Sign::Dead => "nothing plugged in works",
+        Sign::Works => "things plugged in work",
+        Sign::Buzzing => "buzzing",
+        Sign::Warm => "warm",
+        Sign::Burnt => "smell of burning or scorch marks",
+        Sign::Flicker => "lights flicker or things restart",
+        Sign::Brightening => "some lights brighten",
+        Sign::Dimming => "lights dim when something starts",
+        Sign::Shock => "a tingle or a shock was felt",
+        Sign::LoosePlug => "plugs sit loosely",
+        Sign::EquipmentBurnt => "several things burnt out",
+        Sign::Wet => "water or damp",
+        Sign::AfterWorks => "after works",
+        Sign::AfterStorm => "after a storm or an outage",
+        Sign::SwitchMatters => "a switch changes it",
+        Sign::OldWiring => "old wiring",
+    };
+    plain.to_owned()
 }
 
 /// A probability for people: `87 %`, `under 1 %`, `over 99 %`.
