@@ -6,7 +6,7 @@
 
 use metrology::Watts;
 use network::NodeIx;
-use site::model::{CircuitIx, Origin, OutletIx};
+use site::model::{CircuitIx, OutletIx};
 use site::visit::{Condition, Contact, Input, Pin, Sign, Skill, Whereabouts};
 
 use crate::engine::Further;
@@ -216,9 +216,15 @@ impl Study<'_> {
         }
     }
 
-    /// True where the site is assumed and an outlet was put there by assumption.
-    pub fn is_assumed(&self, outlet: OutletIx) -> bool {
-        self.question.site.origin == Origin::Assumed
-            && self.question.site.outlets[outlet.0].id.starts_with("outlet-")
+    /// True for checks at the places that were looked at.
+    pub fn is_near(&self, kind: CheckKind) -> bool {
+        let looked_at = |o: OutletIx| self.witnesses.iter().any(|w| w.outlet == Some(o));
+        match kind {
+            CheckKind::Volts { from, to, .. } => looked_at(from.0) && looked_at(to.0),
+            CheckKind::Lamps(o) | CheckKind::Detector(o, _) => looked_at(o),
+            CheckKind::Breaker(c) => {
+                self.witnesses.iter().any(|w| w.outlet.is_some_and(|o| self.question.site.outlets[o.0].circuit == c))
+            }
+        }
     }
 }

@@ -7,19 +7,24 @@
 
 use site::visit::Lamp;
 
+use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
 use crate::engine::{Care, lamp, weigh};
 use crate::fault::Kind;
 use crate::likelihood::Slips;
 use crate::seeing;
-use crate::sieve::{Held, Sifted};
+use crate::sieve::{Held, Sifted, hold};
 use crate::study::Study;
 
 /// Result classes of a voltage, upper ends, over nominal.
 const CLASSES: [f64; 12] = [0.008, 0.025, 0.06, 0.2, 0.42, 0.58, 0.8, 0.93, 1.065, 1.25, 1.8, f64::INFINITY];
 /// Below this total variation over all checks, two causes are one group.
 const SAME: f64 = 0.3;
+/// Below this total variation over the checks at the places looked at, and this difference of log evidence, a fault
+/// changes nothing there.
+const SAME_HERE: f64 = 0.12;
+const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
 const WORTH_A_MINUTE: f64 = 1.0;
 /// Causes looked at ahead, and worlds for it.
@@ -80,31 +85,97 @@ pub(crate) fn class_lamps(class: usize) -> [Lamp; 3] {
 }
 
 /// Groups the causes, weighs the actions and picks the next check.
-pub(crate) fn look_ahead(study: &Study<'_>, sifted: &Sifted) -> Outlook {
+///
+/// A fault that changes nothing at the places looked at, neither what was witnessed nor what else could be seen there, is
+/// no part of the answer: its cause counts as the one without it. Causes without which a held one cannot be told may be
+/// added to the sieve's list, with probability zero of their own.
+pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     let n = sifted.held.len().min(AHEAD);
-    let causes: Vec<_> = sifted.held[..n].iter().map(|h| h.cause.clone()).collect();
-    let care = Care { worlds: WORLDS, smoothing: 0.5, slips: Slips::Worst, seed: study.question.seed ^ 0xA5A5 };
-    let weighed = weigh(study, &causes, &study.further, care);
-    let forecasts: Vec<Forecast> = (0..n).map(|i| forecast(study, &causes[i], i, &weighed)).collect();
-
-    let mut groups: Vec<Grouped> = Vec::new();
-    for (i, held) in sifted.held.iter().enumerate() {
-        let found = (i < n).then(|| {
-            groups.iter().position(|g| g.members[0] < n && apart(&forecasts[i], &forecasts[g.members[0]]) < SAME)
-        });
-        match found.flatten() {
-            Some(g) => {
-                groups[g].members.push(i);
-                groups[g].probability += held.probability;
+    let mut causes: Vec<Cause> = sifted.held[..n].iter().map(|h| h.cause.clone()).collect();
+    for i in 0..n {
+        for part in parts(study, &causes[i].clone()) {
+            if !causes.iter().any(|c| c.faults == part.faults) {
+                causes.push(part);
             }
-            None => groups.push(Grouped { members: vec![i], probability: held.probability }),
         }
     }
-    groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    let care = Care { worlds: WORLDS, smoothing: 0.5, slips: Slips::Worst, seed: study.question.seed ^ 0xA5A5 };
+    let weighed = weigh(study, &causes, &study.further, care);
+    let mut forecasts: Vec<Forecast> = (0..causes.len()).map(|i| forecast(study, &causes[i], i, &weighed)).collect();
+    let near: Vec<bool> = study.checks.iter().map(|c| study.is_near(c.kind)).collect();
+
+    // Which cause stands for each held one: itself, or the part of it that matters here.
+    let mut stands: Vec<usize> = (0..n).collect();
+    let mut place: Vec<Option<usize>> = (0..causes.len()).map(|i| (i < n).then_some(i)).collect();
+    let mut order: Vec<usize> = (0..n).collect();
+    for (i, stand) in stands.iter_mut().enumerate() {
+        let full = weighed.ln_evidence(i);
+        let part = parts(study, &causes[i]).iter().find_map(|part| {
+            let j = causes.iter().position(|c| c.faults == part.faults)?;
+            let same = (weighed.ln_evidence(j) - full).abs() < SAME_EVIDENCE
+                && apart(&forecasts[i], &forecasts[j], |c| near[c]) < SAME_HERE;
+            same.then_some(j)
+        });
+        if let Some(j) = part {
+            let at = *place[j].get_or_insert_with(|| {
+                sifted.held.push(hold(study, causes[j].clone(), j, &weighed));
+                order.push(j);
+                sifted.held.len() - 1
+            });
+            *stand = at;
+        }
+    }
+    // From here on, forecasts by the number in the sieve's list.
+    let of_held = |i: usize| (i < n).then_some(i).or_else(|| place.iter().skip(n).position(|p| *p == Some(i)).map(|k| k + n));
+    let stand_of = |i: usize| if i < n { stands[i] } else { i };
+
+    let mut groups: Vec<Grouped> = Vec::new();
+    let mut group_of: Vec<Option<usize>> = vec![None; sifted.held.len()];
+    let leads = (0..n).map(stand_of).filter_map(|i| of_held(i).map(|f| (i, f)));
+    for (i, f) in leads {
+        if group_of[i].is_some() {
+            continue;
+        }
+        let found = groups.iter().position(|g| {
+            of_held(g.members[0]).is_some_and(|lead| apart(&forecasts[f], &forecasts[lead], |_| true) < SAME)
+        });
+        match found {
+            Some(g) => groups[g].members.push(i),
+            None => groups.push(Grouped { members: vec![i], probability: 0.0 }),
+        }
+        group_of[i] = found.or(Some(groups.len() - 1));
+    }
+    for i in 0..sifted.held.len() {
+        let probability = sifted.held[i].probability;
+        match group_of[stand_of(i)] {
+            Some(g) => {
+                groups[g].probability += probability;
+                if !groups[g].members.contains(&i) {
+                    groups[g].members.push(i);
+                }
+                group_of[i] = Some(g);
+            }
+            None => {
+                groups.push(Grouped { members: vec![i], probability });
+                group_of[i] = Some(groups.len() - 1);
+            }
+        }
+    }
+    let mut sorted: Vec<usize> = (0..groups.len()).collect();
+    sorted.sort_by(|a, b| groups[*b].probability.total_cmp(&groups[*a].probability));
+    let mut rank = vec![0; groups.len()];
+    for (r, g) in sorted.iter().enumerate() {
+        rank[*g] = r;
+    }
+    let groups: Vec<Grouped> = sorted.into_iter().map(|g| groups[g].clone()).collect();
 
     let mut stakes = Stakes::default();
-    let cells: Vec<Vec<(usize, f64)>> =
-        sifted.held.iter().map(|h| truths(study, h).into_iter().map(|(t, p)| (stakes.truth(t), p)).collect()).collect();
+    let cells: Vec<Vec<(usize, f64)>> = (0..sifted.held.len())
+        .map(|i| {
+            let stand = &sifted.held[stand_of(i)];
+            truths(study, stand).into_iter().map(|(t, p)| (stakes.truth(t), p)).collect()
+        })
+        .collect();
     let unknown = stakes.truth(UNKNOWN);
     stakes.settle();
     let mut weights = vec![0.0; stakes.truths.len()];
@@ -115,10 +186,25 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &Sifted) -> Outlook {
     }
     weights[unknown] += sifted.unknown;
 
-    let group_of = |i: usize| groups.iter().position(|g| g.members.contains(&i));
-    let groups_of: Vec<Option<usize>> = (0..n).map(group_of).collect();
+    forecasts.truncate(n);
+    let groups_of: Vec<Option<usize>> = (0..n).map(|i| group_of[i].map(|g| rank[g])).collect();
     let next = propose(study, sifted, &forecasts, &groups_of, &cells, &stakes, groups.len(), unknown);
     Outlook { groups, stakes, weights, next, work: weighed.work }
+}
+
+/// The causes that a cause becomes without one or both of its faults, fewest first.
+fn parts(study: &Study<'_>, cause: &Cause) -> Vec<Cause> {
+    let mut out = Vec::new();
+    if !cause.is_empty() {
+        out.push(Cause::none());
+    }
+    if cause.len() == 2 {
+        for i in cause.faults.iter().flatten() {
+            let ln_prior = study.singles[*i as usize].ln_odds;
+            out.push(Cause { faults: [Some(*i), None], ln_prior, merged: None });
+        }
+    }
+    out
 }
 
 /// What may be true if this cause is: by the steps of its faults.
@@ -203,12 +289,14 @@ fn class_of(x: f64) -> usize {
     CLASSES.iter().position(|end| x.max(0.0) < *end).unwrap_or(CLASSES.len() - 1)
 }
 
-/// Largest total variation that one check shows between two causes.
-fn apart(one: &Forecast, other: &Forecast) -> f64 {
+/// Largest total variation that one of the checks that count shows between two causes.
+fn apart(one: &Forecast, other: &Forecast, counts: impl Fn(usize) -> bool) -> f64 {
     one.by_check
         .iter()
         .zip(&other.by_check)
-        .map(|(a, b)| 0.5 * a.iter().zip(b).map(|(x, y)| (x - y).abs()).sum::<f64>())
+        .enumerate()
+        .filter(|(c, _)| counts(*c))
+        .map(|(_, (a, b))| 0.5 * a.iter().zip(b).map(|(x, y)| (x - y).abs()).sum::<f64>())
         .fold(0.0, f64::max)
 }
 

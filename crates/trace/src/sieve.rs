@@ -33,7 +33,7 @@ pub(crate) struct Sifted {
 }
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 1e-3;
+pub(crate) const UNKNOWN_PRIOR: f64 = 4e-3;
 
 struct Round {
     worlds: usize,
@@ -125,7 +125,7 @@ fn round(study: &Study<'_>, pool: Vec<Cause>, this: &Round) -> (Vec<Held>, Work)
     (held, work)
 }
 
-fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
+pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
     let ln_weight = cause.ln_prior + weighed.ln_evidence(index);
     let max = weighed.of(index).flatten().fold(f64::NEG_INFINITY, |m, x| m.max(*x));
     let mut by_step = [0.0; 9];

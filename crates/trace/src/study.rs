@@ -122,7 +122,9 @@ impl<'a> Study<'a> {
         study.register_misreadings();
         study.n_probes = study.probes.iter().map(|p| (p.pairs.len(), p.mutual.len())).collect();
         (study.checks, study.further) = study.possible_checks();
+        let looked_at = study.circuits_looked_at();
         study.singles = causes::singles(&study.wiring, &study.conditions, &mut study.spots);
+        study.singles.retain(|s| s.at.circuit(site).is_none_or(|c| looked_at.contains(&c)));
         study.misread = (0..study.singles.len()).map(|i| study.misreadings(i)).collect();
         study
     }
@@ -239,6 +241,34 @@ impl<'a> Study<'a> {
             }
             None => self.remarks.push(format!("{}: cannot be weighed without an outlet; kept in the record", it.id)),
         }
+    }
+
+    /// Circuits with anything witnessed, and those that share a neutral with them; faults of others are not in question.
+    fn circuits_looked_at(&self) -> Vec<CircuitIx> {
+        let site = self.question.site;
+        let mut out: Vec<CircuitIx> = self.wiring.circuits.clone();
+        let on = |c: CircuitIx| {
+            let at = |o: OutletIx| site.outlets[o.0].circuit == c;
+            standing(self.question.visit)
+                .flat_map(|r| [r.from, r.to])
+                .any(|x| matches!(x, Contact::Outlet(o, _) if at(o)))
+                || self.question.visit.observations.iter().any(|it| match it.at {
+                    Whereabouts::Outlet(o) => at(o),
+                    Whereabouts::Circuit(w) => w == c,
+                    _ => false,
+                })
+        };
+        let direct: Vec<CircuitIx> = out.iter().copied().filter(|c| on(*c)).collect();
+        if direct.is_empty() {
+            return out;
+        }
+        let shares = |c: &CircuitIx| {
+            direct.iter().any(|d| {
+                site.circuits[c.0].shares_neutral_with == Some(*d) || site.circuits[d.0].shares_neutral_with == Some(*c)
+            })
+        };
+        out.retain(|c| direct.contains(c) || shares(c));
+        out
     }
 
     /// Lists the pairs that a reading may have been taken across if its contacts were named wrongly.

@@ -16,8 +16,8 @@ use crate::{explain, next, sieve, verdicts, words};
 #[must_use]
 pub fn trace(question: &Question<'_>) -> Answer {
     let mut study = Study::of(*question);
-    let sifted = sieve::sift(&mut study);
-    let outlook = next::look_ahead(&study, &sifted);
+    let mut sifted = sieve::sift(&mut study);
+    let outlook = next::look_ahead(&study, &mut sifted);
     Teller { study: &study, sifted: &sifted, outlook: &outlook }.answer()
 }
 
