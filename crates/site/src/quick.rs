@@ -12,6 +12,9 @@ mod cut;
 mod phrase;
 mod scan;
 mod told;
+mod write;
+
+pub use write::{Counts, written};
 
 use crate::file::problem::{Log, Problems};
 use crate::model::{OutletIx, Site};
@@ -41,6 +44,12 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     } else {
         Err(log.close())
     }
+}
+
+/// The names of the places that a line speaks of, panels and the outlet without a name left out.
+pub fn places(line: &str) -> Vec<String> {
+    let told = scan::line(line, &mut Log::of(FILE, line));
+    told.places().into_iter().map(str::to_owned).collect()
 }
 
 /// A line about a known site, as more of a visit; without a name it is about `here`.

@@ -1,6 +1,6 @@
 //! What was told becomes a visit: names are looked up, readings are numbered.
 
-use metrology::{Function, Meter};
+use metrology::{Function, Meter, Stated, Tellable};
 
 use super::phrase;
 use super::told::{
@@ -205,10 +205,10 @@ impl Build<'_, '_, '_> {
             return;
         };
         let value = match &told.value {
-            ValueTold::Volts(it) => Value::Volts(it.clone()),
-            ValueTold::Hertz(it) => Value::Hertz(it.clone()),
-            ValueTold::Amps(it) => Value::Amps(it.clone()),
-            ValueTold::Ohms(it) => Value::Ohms(it.clone()),
+            ValueTold::Volts(it) => Value::Volts(self.shown(it)),
+            ValueTold::Hertz(it) => Value::Hertz(self.shown(it)),
+            ValueTold::Amps(it) => Value::Amps(self.shown(it)),
+            ValueTold::Ohms(it) => Value::Ohms(self.shown(it)),
         };
         if from == to && !matches!(value, Value::Amps(_)) {
             self.problem(
@@ -229,6 +229,15 @@ impl Build<'_, '_, '_> {
             condition,
             corrects,
         });
+    }
+
+    /// With a meter named, a round number is what its display showed.
+    fn shown<Q: Tellable>(&self, value: &Stated<Q>) -> Stated<Q> {
+        if self.meter.is_some() {
+            value.clone().with_display()
+        } else {
+            value.clone()
+        }
     }
 
     fn contact(

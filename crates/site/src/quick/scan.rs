@@ -169,7 +169,7 @@ impl Scan<'_, '_, '_> {
             return used
                 + self.after_pair(from, to, &rest[..used], &rest[used..], None, &words, before);
         }
-        if !self.part().detected.is_empty() && phrase::detects(rest).is_some() {
+        if !self.part().detected.is_empty() && goes_on_detecting(rest) {
             return self.detector(rest, &words);
         }
         if let Some((meaning, used)) = phrase::at(rest) {
@@ -810,6 +810,16 @@ fn span(words: &[Word]) -> Span {
         (Some(first), Some(last)) => first.at.start..last.at.end,
         _ => 0..0,
     }
+}
+
+/// Whether a detector's state and a contact follow: `quiet at ground`, behind another that named the detector.
+fn goes_on_detecting(words: &[Word]) -> bool {
+    let Some((_, used)) = phrase::detects(words) else {
+        return false;
+    };
+    let small = |it: &&Word| matches!(it.low.as_str(), "at" | "on" | "in" | "near" | "the");
+    let at = used + words[used..].iter().take_while(small).count();
+    matches!(phrase::end(&words[at..]), Some((End::Pin(_), _)))
 }
 
 /// How many words between a pair and its value say nothing.

@@ -511,6 +511,37 @@ fn signs_of_every_kind_can_be_told() {
     );
 }
 
+#[test]
+fn what_was_told_survives_the_visit_file() {
+    let line = "front desk: H-N 118.2 V with test load 1000 W, N-G 1.3 V at 14:30, ground to hall ground about 60 V, lamps HN lit, HG dim, NG dark, \
+                detector signals at neutral, detector quiet at ground, buzzing, warm, smell of burning, loose plug, wet, tingle, dead, works, \
+                switch matters, breaker tripped, breaker on, RCD tripped, AFCI tripped, lights flicker, lights dim, some lights brighten, \
+                several machines burnt, after works, after storm, old wiring, this slot only, this outlet only, this circuit, one leg, \
+                one floor, whole house, the street too, meter mid, accuracy 0.5 % + 2, input 1 MΩ; instead of r1 119 V lo-z; \
+                hall: H-N 0 V everything unplugged, H-G 120 V wall switch off, ground to water pipe 2 V breaker off; panel: A-N 128 V, B-N 112 V; \
+                hall: current in neutral 3.1 A, 59.8 Hz, N-G 0.4 ohm nothing plugged in";
+    let (site, visit) = understood(line);
+    let file = toml::to_string(&written(&visit, &site, Counts::default()))
+        .expect("a table can be written");
+    let file = format!("format = 1\nsite = \"assumed\"\n{file}");
+    let read = crate::file::read_visit(&file, "visit.toml", crate::file::Form::Toml, &site)
+        .unwrap_or_else(|it| panic!("{}\n{file}", it.long()));
+    assert_eq!(read.readings.len(), visit.readings.len());
+    for (old, new) in visit.readings.iter().zip(&read.readings) {
+        assert_eq!(format!("{old:?}"), format!("{new:?}"));
+    }
+    for (old, new) in visit.observations.iter().zip(&read.observations) {
+        assert_eq!(format!("{old:?}"), format!("{new:?}"));
+    }
+    let (told, kept) = (&visit.meters[0].meter, &read.meters[0].meter);
+    assert_eq!((told.input(), &told.class), (kept.input(), &kept.class));
+    assert_eq!(
+        told.ranges(metrology::Function::AcVolts),
+        kept.ranges(metrology::Function::AcVolts)
+    );
+    assert_eq!(written(&visit, &site, Counts::of(&visit)).len(), 0);
+}
+
 proptest! {
     #[test]
     fn prop_arbitrary_text_never_panics(text in ".{0,200}") {
