@@ -37,11 +37,19 @@ pub enum Point {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Alteration {
     /// Resistance in series with a conductor of an element.
-    Series { at: Element, of: Conductor, ohms: Ohmic },
+    Series {
+        at: Element,
+        of: Conductor,
+        ohms: Ohmic,
+    },
     /// Resistance across two points.
     Bridge { from: Point, to: Point, ohms: Ohmic },
     /// Two conductors of an element exchanged.
-    Exchange { at: Element, one: Conductor, other: Conductor },
+    Exchange {
+        at: Element,
+        one: Conductor,
+        other: Conductor,
+    },
     /// All voltages of the supply times the severity.
     Volts,
     /// The supply's frequency is the severity, hertz.
@@ -87,7 +95,9 @@ impl Recipe {
     /// True where both change the same spot.
     #[must_use]
     pub fn touches(&self, other: &Recipe) -> bool {
-        self.spots.iter().any(|(spot, _)| other.spots.iter().any(|(s, _)| s == spot))
+        self.spots
+            .iter()
+            .any(|(spot, _)| other.spots.iter().any(|(s, _)| s == spot))
     }
 
     /// The changed spots and their new admittances in the lanes of a batch, for given severities.
@@ -104,7 +114,11 @@ impl Recipe {
                     y += match term.base {
                         Some(b) => {
                             let base = batch.y[b].lane(k);
-                            if z == Complex64::new(0.0, 0.0) { base } else { base / (base * z + 1.0) }
+                            if z == Complex64::new(0.0, 0.0) {
+                                base
+                            } else {
+                                base / (base * z + 1.0)
+                            }
                         }
                         None => Complex64::new(1.0, 0.0) / z,
                     };
@@ -192,7 +206,10 @@ impl Wiring<'_> {
                     if local.series[i].is_empty() {
                         continue;
                     }
-                    let spot = spots.number(near.branch.map_or(across(near.near, near.far), Spot::Branch));
+                    let spot = spots.number(
+                        near.branch
+                            .map_or(across(near.near, near.far), Spot::Branch),
+                    );
                     push(&mut sums, spot, term_of(base, &local.series[i]));
                 } else {
                     if let Some(own) = near.branch {
@@ -220,14 +237,21 @@ impl Wiring<'_> {
 }
 
 fn across(a: network::NodeIx, b: network::NodeIx) -> Spot {
-    if a.index() <= b.index() { Spot::Across(a, b) } else { Spot::Across(b, a) }
+    if a.index() <= b.index() {
+        Spot::Across(a, b)
+    } else {
+        Spot::Across(b, a)
+    }
 }
 
 fn local_of(locals: &mut Vec<(Element, Local)>, at: Element) -> &mut Local {
-    let i = locals.iter().position(|(e, _)| *e == at).unwrap_or_else(|| {
-        locals.push((at, Local::default()));
-        locals.len() - 1
-    });
+    let i = locals
+        .iter()
+        .position(|(e, _)| *e == at)
+        .unwrap_or_else(|| {
+            locals.push((at, Local::default()));
+            locals.len() - 1
+        });
     &mut locals[i].1
 }
 
@@ -249,7 +273,11 @@ fn push(sums: &mut Vec<(usize, Vec<Term>)>, spot: usize, term: Term) {
 }
 
 fn term_of(base: Option<usize>, ohms: &[(usize, Ohmic)]) -> Term {
-    let mut term = Term { base, fixed: 0.0, by_severity: Vec::new() };
+    let mut term = Term {
+        base,
+        fixed: 0.0,
+        by_severity: Vec::new(),
+    };
     for (fault, r) in ohms {
         match *r {
             Ohmic::Is(r) => term.fixed += r,

@@ -64,6 +64,35 @@ impl Element {
         }
     }
 
+    /// The element of a key, the inverse of [`Element::key`].
+    #[must_use]
+    pub fn from_key(site: &Site, key: &str) -> Option<Element> {
+        let (kind, id) = key.split_once(':').unwrap_or((key, ""));
+        let outlet = || site.outlets.iter().position(|o| o.id == id).map(OutletIx);
+        match kind {
+            "supply" => Some(Element::Supply),
+            "service" => Some(Element::Service),
+            "panel" => site
+                .panels
+                .iter()
+                .position(|p| p.id == id)
+                .map(|p| Element::Panel(PanelIx(p))),
+            "circuit" => site
+                .circuits
+                .iter()
+                .position(|c| c.id == id)
+                .map(|c| Element::Circuit(CircuitIx(c))),
+            "run" => outlet().map(Element::Run),
+            "outlet" => outlet().map(Element::Outlet),
+            "meter" => id
+                .parse::<usize>()
+                .ok()
+                .and_then(|n| n.checked_sub(1))
+                .map(Element::Meter),
+            _ => None,
+        }
+    }
+
     /// The circuit it belongs to, where it belongs to one.
     #[must_use]
     pub fn circuit(self, site: &Site) -> Option<CircuitIx> {

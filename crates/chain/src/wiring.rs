@@ -8,7 +8,9 @@
 use std::collections::HashMap;
 
 use network::{BranchIx, NodeIx, Topology};
-use site::model::{Cable, CircuitIx, EarthRun, Earthing, Feed, LoadIx, LoadKind, Metal, OutletIx, PanelIx, Site};
+use site::model::{
+    Cable, CircuitIx, EarthRun, Earthing, Feed, LoadIx, LoadKind, OutletIx, PanelIx, Site,
+};
 use site::visit::{Bar, Contact, Pin};
 
 use crate::element::{Conductor, Element};
@@ -30,13 +32,24 @@ pub enum Part {
     /// EMF and impedance of the source on one leg.
     Source { leg: usize, dim: Dim },
     /// A conductor of a cable or cord with two joints in series.
-    Conductor { cable: Cable, length: Length, joint: Dim, joints: f64 },
+    Conductor {
+        cable: Cable,
+        length: Length,
+        joint: Dim,
+        joints: f64,
+    },
     /// A resistance with a guess.
     Resistor { guess: Guess, dim: Dim },
+    /// Breaker and screws at the start of a circuit; open where a condition says so.
+    Breaker { circuit: CircuitIx, dim: Dim },
     /// A resistance that is known.
     Fixed { ohms: f64 },
     /// A capacitance of cables, by the summed half lengths at this end.
-    CableCapacitance { guess: Guess, dim: Dim, halves: [Option<Length>; 4] },
+    CableCapacitance {
+        guess: Guess,
+        dim: Dim,
+        halves: [Option<Length>; 4],
+    },
     /// Load across the first two contacts of an outlet, by slot.
     Load { slot: usize },
     /// Filter capacitor from a contact to earth, by slot.
@@ -130,9 +143,14 @@ impl<'a> Wiring<'a> {
                 wanted[with.0] = true;
             }
         }
-        let circuits: Vec<CircuitIx> = (0..site.circuits.len()).filter(|i| wanted[*i]).map(CircuitIx).collect();
-        let outlets: Vec<OutletIx> =
-            in_order(site).into_iter().filter(|o| wanted[site.outlets[o.0].circuit.0]).collect();
+        let circuits: Vec<CircuitIx> = (0..site.circuits.len())
+            .filter(|i| wanted[*i])
+            .map(CircuitIx)
+            .collect();
+        let outlets: Vec<OutletIx> = in_order(site)
+            .into_iter()
+            .filter(|o| wanted[site.outlets[o.0].circuit.0])
+            .collect();
         let frequency = site.service.frequency.si();
         let mut b = Builder {
             site,
@@ -232,7 +250,19 @@ impl Builder<'_> {
         self.branch(from, to, Part::Resistor { guess, dim })
     }
 
-    fn note(&mut self, at: Element, of: Conductor, near: NodeIx, far: NodeIx, branch: Option<BranchIx>) {
+    fn breaker(&mut self, from: NodeIx, to: NodeIx, circuit: CircuitIx) -> BranchIx {
+        let dim = self.dim();
+        self.branch(from, to, Part::Breaker { circuit, dim })
+    }
+
+    fn note(
+        &mut self,
+        at: Element,
+        of: Conductor,
+        near: NodeIx,
+        far: NodeIx,
+        branch: Option<BranchIx>,
+    ) {
         self.w.joints.insert((at, of), Joint { near, far, branch });
     }
 
@@ -244,10 +274,16 @@ impl Builder<'_> {
             earth: self.w.topology.node(),
         };
         for (k, node) in bars.legs.iter().enumerate() {
-            self.w.contacts.insert(Contact::Panel(panel, Bar::Leg(k)), *node);
+            self.w
+                .contacts
+                .insert(Contact::Panel(panel, Bar::Leg(k)), *node);
         }
-        self.w.contacts.insert(Contact::Panel(panel, Bar::Neutral), bars.neutral);
-        self.w.contacts.insert(Contact::Panel(panel, Bar::Earth), bars.earth);
+        self.w
+            .contacts
+            .insert(Contact::Panel(panel, Bar::Neutral), bars.neutral);
+        self.w
+            .contacts
+            .insert(Contact::Panel(panel, Bar::Earth), bars.earth);
         self.bars.push(bars.clone());
         bars
     }
@@ -266,36 +302,75 @@ impl Builder<'_> {
             self.note(Element::Service, Conductor::Leg(k), source, *bar, Some(b));
             let volts = system.legs[k].volts.si();
             let dim = self.dim();
-            self.branch(*bar, bars.neutral, Part::Rest { guess: guess::REST, dim, volts });
+            self.branch(
+                *bar,
+                bars.neutral,
+                Part::Rest {
+                    guess: guess::REST,
+                    dim,
+                    volts,
+                },
+            );
         }
         for k in 1..bars.legs.len() {
             let (a, b) = (&system.legs[k - 1], &system.legs[k]);
             let turn = b.angle - a.angle;
-            let volts = (a.volts.si().powi(2) + b.volts.si().powi(2) - 2.0 * a.volts.si() * b.volts.si() * turn.cos())
-                .sqrt();
+            let volts = (a.volts.si().powi(2) + b.volts.si().powi(2)
+                - 2.0 * a.volts.si() * b.volts.si() * turn.cos())
+            .sqrt();
             let dim = self.dim();
-            self.branch(bars.legs[k - 1], bars.legs[k], Part::Rest { guess: guess::REST_ACROSS, dim, volts });
+            self.branch(
+                bars.legs[k - 1],
+                bars.legs[k],
+                Part::Rest {
+                    guess: guess::REST_ACROSS,
+                    dim,
+                    volts,
+                },
+            );
         }
         let b = self.resistor(star, bars.neutral, guess::DROP);
-        self.note(Element::Service, Conductor::Neutral, star, bars.neutral, Some(b));
+        self.note(
+            Element::Service,
+            Conductor::Neutral,
+            star,
+            bars.neutral,
+            Some(b),
+        );
         let mut electrode = match service.earthing {
             Earthing::TnS | Earthing::TnCS => guess::ELECTRODE,
             Earthing::TT => guess::ELECTRODE_TT,
         };
         if let Some(told) = service.electrode {
-            electrode = Guess { median: told.si().max(1e-3), log_sigma: 0.15, ..electrode };
+            electrode = Guess {
+                median: told.si().max(1e-3),
+                log_sigma: 0.15,
+                ..electrode
+            };
         }
         self.resistor(bars.earth, NodeIx::DATUM, electrode);
         let bond = match service.earthing {
             Earthing::TnCS => Some(self.resistor(bars.neutral, bars.earth, guess::BOND)),
             Earthing::TnS => {
                 let b = self.resistor(star, bars.earth, guess::DROP);
-                self.note(Element::Service, Conductor::Earth, star, bars.earth, Some(b));
+                self.note(
+                    Element::Service,
+                    Conductor::Earth,
+                    star,
+                    bars.earth,
+                    Some(b),
+                );
                 None
             }
             Earthing::TT => None,
         };
-        self.note(Element::Panel(PanelIx(0)), Conductor::Earth, bars.neutral, bars.earth, bond);
+        self.note(
+            Element::Panel(PanelIx(0)),
+            Conductor::Earth,
+            bars.neutral,
+            bars.earth,
+            bond,
+        );
     }
 
     fn feeder(&mut self, panel: PanelIx) {
@@ -307,7 +382,16 @@ impl Builder<'_> {
         let length = self.length(feeder.run, guess::HOME_RUN);
         let run = |b: &mut Self, near: NodeIx, far: NodeIx, of: Conductor| {
             let joint = b.dim();
-            let br = b.branch(near, far, Part::Conductor { cable: feeder.cable, length, joint, joints: 2.0 });
+            let br = b.branch(
+                near,
+                far,
+                Part::Conductor {
+                    cable: feeder.cable,
+                    length,
+                    joint,
+                    joints: 2.0,
+                },
+            );
             b.note(Element::Panel(panel), of, near, far, Some(br));
         };
         for k in 0..bars.legs.len() {
@@ -320,7 +404,11 @@ impl Builder<'_> {
     fn length(&mut self, told: Option<metrology::Metres>, guessed: Guess) -> Length {
         let dim = self.dim();
         let guess = match told {
-            Some(m) => Guess { median: m.si().max(0.1), log_sigma: guess::TOLD_LENGTH_LOG_SIGMA, ..guessed },
+            Some(m) => Guess {
+                median: m.si().max(0.1),
+                log_sigma: guess::TOLD_LENGTH_LOG_SIGMA,
+                ..guessed
+            },
             None => guessed,
         };
         Length { guess, dim }
@@ -334,24 +422,40 @@ impl Builder<'_> {
         let at = Element::Circuit(ix);
         let leg = circuit.leg.min(bars.legs.len() - 1);
         let line = self.w.topology.node();
-        let b = self.resistor(bars.legs[leg], line, guess::BREAKER);
+        let b = self.breaker(bars.legs[leg], line, ix);
         self.note(at, Conductor::Line, bars.legs[leg], line, Some(b));
-        let shared = circuit.shares_neutral_with.and_then(|with| self.starts.get(&with)).map(|start| start[1]);
+        let shared = circuit
+            .shares_neutral_with
+            .and_then(|with| self.starts.get(&with))
+            .map(|start| start[1]);
         let neutral = if let Some(second) = circuit.second_leg {
             let node = self.w.topology.node();
             let near = bars.legs[second.min(bars.legs.len() - 1)];
-            let b = self.resistor(near, node, guess::BREAKER);
+            let b = self.breaker(near, node, ix);
             self.note(at, Conductor::Neutral, near, node, Some(b));
             node
         } else if let Some(node) = shared {
             node
         } else {
             let node = self.w.topology.node();
-            let is_shared = self.site.circuits.iter().any(|c| c.shares_neutral_with == Some(ix));
+            let is_shared = self
+                .site
+                .circuits
+                .iter()
+                .any(|c| c.shares_neutral_with == Some(ix));
             let b = if is_shared {
                 let length = self.length(None, guess::HOME_RUN);
                 let joint = self.dim();
-                self.branch(bars.neutral, node, Part::Conductor { cable: circuit.cable, length, joint, joints: 2.0 })
+                self.branch(
+                    bars.neutral,
+                    node,
+                    Part::Conductor {
+                        cable: circuit.cable,
+                        length,
+                        joint,
+                        joints: 2.0,
+                    },
+                )
             } else {
                 self.resistor(bars.neutral, node, guess::JOINT)
             };
@@ -388,7 +492,11 @@ impl Builder<'_> {
                 node.unwrap_or(start[k])
             }),
         };
-        let guessed = if outlet.after.is_none() { guess::HOME_RUN } else { guess::RUN };
+        let guessed = if outlet.after.is_none() {
+            guess::HOME_RUN
+        } else {
+            guess::RUN
+        };
         let length = self.length(outlet.run, guessed);
         self.halves.entry((ix, true)).or_default().push(length);
         if let Some(before) = outlet.after {
@@ -400,7 +508,16 @@ impl Builder<'_> {
         for (k, of) in Conductor::THREE.into_iter().enumerate() {
             let terminal = self.w.topology.node();
             let joint = self.dim();
-            let b = self.branch(near[k], terminal, Part::Conductor { cable, length, joint, joints: 2.0 });
+            let b = self.branch(
+                near[k],
+                terminal,
+                Part::Conductor {
+                    cable,
+                    length,
+                    joint,
+                    joints: 2.0,
+                },
+            );
             self.note(Element::Run(ix), of, near[k], terminal, Some(b));
             self.w.terminals.insert((ix, k), terminal);
             let pin = self.w.topology.node();
@@ -410,16 +527,26 @@ impl Builder<'_> {
                 self.resistor(terminal, pin, guess::CONTACT)
             };
             self.note(Element::Outlet(ix), of, terminal, pin, Some(b));
-            self.w.contacts.insert(Contact::Outlet(ix, [Pin::Line, Pin::Neutral, Pin::Earth][k]), pin);
+            self.w.contacts.insert(
+                Contact::Outlet(ix, [Pin::Line, Pin::Neutral, Pin::Earth][k]),
+                pin,
+            );
             pins[k] = pin;
         }
         let slot = self.w.slots.len();
         let leg = &self.site.service.system.legs[self.leg_of(outlet.circuit)];
         let volts = receptacle.map_or(leg.volts.si(), |r| {
             let crosses = self.site.circuits[outlet.circuit.0].second_leg.is_some();
-            if crosses { r.volts.si().max(leg.volts.si()) } else { leg.volts.si() }
+            if crosses {
+                r.volts.si().max(leg.volts.si())
+            } else {
+                leg.volts.si()
+            }
         });
-        let told = (0..self.site.loads.len()).map(LoadIx).filter(|l| self.site.loads[l.0].at == ix).collect();
+        let told = (0..self.site.loads.len())
+            .map(LoadIx)
+            .filter(|l| self.site.loads[l.0].at == ix)
+            .collect();
         let made = Slot {
             outlet: ix,
             volts,
@@ -439,7 +566,9 @@ impl Builder<'_> {
     }
 
     fn leg_of(&self, circuit: CircuitIx) -> usize {
-        self.site.circuits[circuit.0].leg.min(self.site.service.system.legs.len() - 1)
+        self.site.circuits[circuit.0]
+            .leg
+            .min(self.site.service.system.legs.len() - 1)
     }
 
     /// Capacitances and insulation at the terminals of each outlet: half of each cable that ends there.
@@ -447,37 +576,41 @@ impl Builder<'_> {
         for o in self.w.outlets.clone() {
             let lengths = self.halves.remove(&(o, true)).unwrap_or_default();
             let halves: [Option<Length>; 4] = core::array::from_fn(|k| lengths.get(k).copied());
-            let node: [Option<NodeIx>; 3] = core::array::from_fn(|k| self.w.terminals.get(&(o, k)).copied());
+            let node: [Option<NodeIx>; 3] =
+                core::array::from_fn(|k| self.w.terminals.get(&(o, k)).copied());
             let [Some(l), Some(n), Some(e)] = node else {
                 continue;
             };
             for (a, b) in [(l, n), (l, e), (n, e)] {
                 let dim = self.dim();
-                self.branch(a, b, Part::CableCapacitance { guess: guess::CABLE_CAPACITANCE, dim, halves });
+                self.branch(
+                    a,
+                    b,
+                    Part::CableCapacitance {
+                        guess: guess::CABLE_CAPACITANCE,
+                        dim,
+                        halves,
+                    },
+                );
             }
             let dim = self.dim();
-            self.branch(e, NodeIx::DATUM, Part::CableCapacitance { guess: guess::STRAY_CAPACITANCE, dim, halves });
+            self.branch(
+                e,
+                NodeIx::DATUM,
+                Part::CableCapacitance {
+                    guess: guess::STRAY_CAPACITANCE,
+                    dim,
+                    halves,
+                },
+            );
             self.resistor(l, e, guess::INSULATION);
             self.resistor(n, e, guess::INSULATION);
         }
     }
 }
 
-/// Resistance per metre of a conductor of a cable.
-pub(crate) fn ohms_per_metre(cable: &Cable) -> f64 {
-    cable.resistance_per_metre()
-}
-
 /// Whether a load's current ends below a cut-out voltage.
 #[must_use]
 pub fn is_electronic(kind: LoadKind) -> bool {
     matches!(kind, LoadKind::Power { .. } | LoadKind::Current)
-}
-
-#[allow(dead_code)]
-fn metal_name(metal: Metal) -> &'static str {
-    match metal {
-        Metal::Copper => "copper",
-        Metal::Aluminium => "aluminium",
-    }
 }

@@ -20,7 +20,9 @@ impl Worlds {
     pub fn draw(dims: usize, n: usize, seed: u64) -> Self {
         let n = n.clamp(8, 1 << 16).next_multiple_of(8);
         let normal = Normal::standard();
-        let scores = (0..n).map(|i| normal.inverse_cdf((i as f64 + 0.5) / n as f64)).collect();
+        let scores = (0..n)
+            .map(|i| normal.inverse_cdf((i as f64 + 0.5) / n as f64))
+            .collect();
         let mut rng = fastrand::Rng::with_seed(seed);
         let mut order = vec![0u16; dims * n];
         let mut one: Vec<u16> = (0..n).map(|i| i as u16).collect();
@@ -28,7 +30,12 @@ impl Worlds {
             rng.shuffle(&mut one);
             order[d * n..(d + 1) * n].copy_from_slice(&one);
         }
-        Worlds { n, dims, scores, order }
+        Worlds {
+            n,
+            dims,
+            scores,
+            order,
+        }
     }
 
     /// Number of samples.

@@ -102,6 +102,16 @@ impl Cx8 {
         out
     }
 
+    /// Whether all bits are zero; a negative zero is taken for something.
+    #[inline(always)]
+    pub(crate) fn is_zero(&self) -> bool {
+        let mut bits = 0;
+        for l in 0..LANES {
+            bits |= self.re[l].to_bits() | self.im[l].to_bits();
+        }
+        bits == 0
+    }
+
     /// Whether every lane is a finite number.
     pub fn is_finite(&self) -> bool {
         self.re.iter().chain(&self.im).all(|x| x.is_finite())

@@ -84,7 +84,7 @@ impl Order {
     /// [`NetworkError::BatchShape`] and [`NetworkError::Singular`].
     pub fn factor<'a>(&'a self, batches: &'a [Batch]) -> Result<Factors<'a>, NetworkError> {
         let slots = self.n_slots();
-        let mut m = vec![Cx8::ZERO; slots * batches.len()];
+        let mut m = Vec::with_capacity(slots * batches.len());
         for (at, batch) in batches.iter().enumerate() {
             let branches = self.topology().n_branches();
             if batch.y.len() != branches || batch.emf.len() != branches {
@@ -96,7 +96,7 @@ impl Order {
                     emfs,
                 });
             }
-            factor_checked(self, &batch.y, &mut m[at * slots..(at + 1) * slots], at)?;
+            factor_checked(self, &batch.y, &mut m, at)?;
         }
         Ok(Factors {
             order: self,
@@ -109,13 +109,13 @@ impl Order {
 pub(crate) fn factor_checked(
     order: &Order,
     y: &[Cx8],
-    m: &mut [Cx8],
+    m: &mut Vec<Cx8>,
     batch: usize,
 ) -> Result<(), NetworkError> {
     if factor(order, y, m) {
         return Ok(());
     }
-    let (lane, row) = first_bad(order, m);
+    let (lane, row) = first_bad(order, &m[m.len() - order.n_slots()..]);
     Err(NetworkError::Singular {
         batch,
         lane,
@@ -154,7 +154,7 @@ impl<'a> Factors<'a> {
     /// Where `batch` is not one of the batches.
     pub fn volts(&self, batch: usize) -> AtNodes {
         let it = &self.batches[batch];
-        let mut out = AtNodes(vec![Cx8::ZERO; self.order.row.len()]);
+        let mut out = AtNodes(Vec::with_capacity(self.order.row.len()));
         let mut j = vec![Cx8::ZERO; self.order.n() + 1];
         volts(
             self.order,
@@ -187,7 +187,7 @@ impl<'a> Factors<'a> {
 }
 
 dispatched! {
-    fn volts(order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], j: &mut [Cx8], out: &mut [Cx8]) = volts_in
+    fn volts(order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], j: &mut [Cx8], out: &mut Vec<Cx8>) = volts_in
 }
 
 #[inline(always)]
@@ -197,15 +197,19 @@ fn volts_in<const FMA: bool>(
     y: &[Cx8],
     emf: &[Cx8],
     j: &mut [Cx8],
-    out: &mut [Cx8],
+    out: &mut Vec<Cx8>,
 ) {
     for ((&(from, to), y), emf) in order.ends.iter().zip(y).zip(emf) {
+        // Few branches have an EMF.
+        if emf.is_zero() {
+            continue;
+        }
         add_product::<FMA>(&mut j[from as usize], y, emf);
         sub_product::<FMA>(&mut j[to as usize], y, emf);
     }
     solve_in::<FMA>(order, m, j);
-    for (out, &row) in out.iter_mut().zip(&order.row) {
-        *out = j[row as usize];
+    for &row in &order.row {
+        out.push(j[row as usize]);
     }
 }
 

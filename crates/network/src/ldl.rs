@@ -17,16 +17,22 @@ use crate::order::Order;
 use crate::simd::dispatched;
 
 dispatched! {
-    /// Factors the admittances `y` into the slots `m`; `false` where a pivot is zero or not finite.
-    pub(crate) fn factor(order: &Order, y: &[Cx8], m: &mut [Cx8]) -> bool = factor_in
+    /// Appends the factors of the admittances `y` to `m`; `false` where a pivot is zero or not finite.
+    pub(crate) fn factor(order: &Order, y: &[Cx8], m: &mut Vec<Cx8>) -> bool = factor_in
 }
 
 #[inline(always)]
-fn factor_in<const FMA: bool>(order: &Order, y: &[Cx8], m: &mut [Cx8]) -> bool {
-    m.fill(Cx8::ZERO);
-    for (&home, y) in order.home.iter().zip(y) {
-        m[home as usize] += *y;
+fn factor_in<const FMA: bool>(order: &Order, y: &[Cx8], m: &mut Vec<Cx8>) -> bool {
+    let before = m.len();
+    m.reserve(order.n_slots());
+    for ends in order.feeds_start.windows(2) {
+        let mut sum = Cx8::ZERO;
+        for &b in &order.feeds[ends[0] as usize..ends[1] as usize] {
+            sum += y[b as usize];
+        }
+        m.push(sum);
     }
+    let m = &mut m[before..];
     let (off, diagonal) = m.split_at_mut(order.below.len());
     let mut target = 0;
     let mut watch = [0.0; LANES];

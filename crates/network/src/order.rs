@@ -25,8 +25,9 @@ pub struct Order {
     pub(crate) below: Vec<u32>,
     /// Slots to update, column by column, pair by pair.
     pub(crate) targets: Vec<u32>,
-    /// The slot that a branch's admittance is added to.
-    pub(crate) home: Vec<u32>,
+    /// Branches by the slot that their admittance is added to, and where each slot's begin.
+    pub(crate) feeds: Vec<u32>,
+    pub(crate) feeds_start: Vec<u32>,
     /// Rows of the two ends of every branch.
     pub(crate) ends: Vec<(u32, u32)>,
 }
@@ -60,7 +61,8 @@ impl Order {
             start,
             below,
             targets: Vec::new(),
-            home: Vec::new(),
+            feeds: Vec::new(),
+            feeds_start: Vec::new(),
             ends: Vec::new(),
         };
         for k in 0..n {
@@ -76,11 +78,17 @@ impl Order {
             .iter()
             .map(|&(a, b)| (order.row[a.index()], order.row[b.index()]))
             .collect();
-        order.home = order
+        let mut fed: Vec<(u32, u32)> = order
             .ends
             .iter()
-            .map(|&(a, b)| order.slot(a.min(b), a.max(b)))
+            .zip(0..)
+            .map(|(&(a, b), branch)| (order.slot(a.min(b), a.max(b)), branch))
             .collect();
+        fed.sort_unstable();
+        order.feeds = fed.iter().map(|it| it.1).collect();
+        let starts = (0..=order.n_slots())
+            .map(|slot| fed.partition_point(|it| (it.0 as usize) < slot) as u32);
+        order.feeds_start = starts.collect();
         Ok(order)
     }
 

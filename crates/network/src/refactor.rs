@@ -71,7 +71,7 @@ impl Probes<'_> {
             ..
         } = room;
         let order = orders.get(&pairs).unwrap_or(base);
-        m.resize(order.n_slots(), Cx8::ZERO);
+        m.clear();
         factor_checked(order, y, m, batch)?;
         work.refinements = read(order, m, y, emf, self, buffers, out);
         Ok(work)

@@ -4,7 +4,8 @@
 //! its ends as the same number and is formed with `V` and the product in twice the precision, so that an island
 //! behind 1e12 Ω keeps its balance although amperes circulate in it. Each step multiplies the error by about 1e-15
 //! times the growth of the solve; one step is made at least, and further ones while a correction is above 1e-10 of
-//! the largest voltage, three at most.
+//! the largest voltage, three at most. The columns of probes and bridges do without where the network is well tied to
+//! the datum ([`grounded`]); those of branches, which may be opened, do not.
 //! Source: N. J. Higham, Accuracy and Stability of Numerical Algorithms, 2nd ed., ch. 12 (chapter from memory).
 //! Held by: tests/exact.rs.
 

@@ -9,7 +9,8 @@
 //! A pivot far below its own terms has lost digits: below 1e-5 the same kernel runs again in twice the precision,
 //! below 1e-17 of that (a part floats with hardly a leak) the network is factored again (`refactor`); `Work` tells.
 //! Additions are eliminated before changes of branches, so that the network holds together in between.
-//! Source: Matrix Computations, 4th ed., §2.1 (section from memory). Held by: tests/prop.rs, tests/sim.rs.
+//! Source: Matrix Computations, 4th ed., §2.1 (section from memory). Held by: tests/prop.rs, tests/sim.rs,
+//! tests/exact.rs.
 
 use crate::cx8::{Cx8, LANES};
 use crate::dd::{CxDd8, Num};

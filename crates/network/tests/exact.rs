@@ -264,3 +264,52 @@ fn exact_loaded_pairs() {
     close(a, real((1.9 * 120.0 + 0.8 * 2.0) / 4.05), 1e-12);
     close(b, real((2.3 * 2.0 + 0.4 * 120.0) / 4.05), 1e-12);
 }
+
+/// A part opened to nothing, which a leak of 1e-22 S holds at earth and a bridge of 3e-22 S to line: 120 V · 3/4, and
+/// 1 / 4e-22 Ω. Even twice the precision loses this (1e-25 of the bond), so the network is factored again, its
+/// topology extended by the bridge once.
+#[test]
+fn exact_where_an_update_loses_all_digits_the_network_is_factored_again() {
+    let mut t = Topology::new();
+    let (line, a, b) = (t.node(), t.node(), t.node());
+    let source = t.branch(line, NodeIx::DATUM);
+    let run = t.branch(line, a);
+    t.branch(a, b);
+    let leak = t.branch(b, NodeIx::DATUM);
+    let order = Order::of(&t).unwrap();
+    let mut batch = Batch::zero(4);
+    batch.y = vec![Cx8::from(1000.0); 4];
+    batch.emf[source.index()] = Cx8::from(120.0);
+    batch.y[leak.index()] = Cx8::from(1e-22);
+    let batches = [batch];
+    let factors = order.factor(&batches).unwrap();
+    let probe = Probe {
+        plus: b,
+        minus: NodeIx::DATUM,
+    };
+    let probes = factors
+        .probes(
+            &[probe],
+            &[],
+            &[probe],
+            &[Spot::Branch(run), Spot::Across(line, b)],
+        )
+        .unwrap();
+    let (mut scratch, mut seen) = (Scratch::default(), Seen::default());
+    let changes = [(0, Cx8::ZERO), (1, Cx8::from(3e-22))];
+    for orderings in [1, 0] {
+        let work = probes.under(0, &changes, &mut scratch, &mut seen).unwrap();
+        assert_eq!(
+            (
+                work.updates,
+                work.doubled,
+                work.refactorings,
+                work.orderings
+            ),
+            (1, 1, 1, orderings)
+        );
+        close(seen.v[0].lane(7), real(90.0), 1e-12);
+        close(seen.watch[0].lane(0), real(90.0), 1e-12);
+        close(seen.z[0].lane(1), real(2.5e21), 1e9);
+    }
+}

@@ -78,20 +78,21 @@ impl Misses {
     }
 }
 
-/// Against the dense solution of the changed network in 32 digits. Tolerances: 1e-9 V (asked for: 1e-6 V; plain
-/// updates lose 1e-16 / 1e-5 of 120 V), impedances 1e-8 of themselves.
+/// Against the dense solution of the changed network in 32 digits, up to eight changes at once. Tolerances: 1e-8 V (asked
+/// for: 1e-6 V; a plain update may lose up to some 1e-16 / 1e-5 of 120 V before it is done in twice the precision),
+/// 1e-9 V where factored again; impedances 1e-8 of themselves.
 #[test]
 fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
     let mut misses = Misses::default();
     let mut work = Work::default();
-    for seed in 0..12 {
+    for seed in 0..40 {
         let mut chance = Chance::new(1000 + seed);
         let leak = if seed % 2 == 0 {
             Leak::Usual
         } else {
             Leak::Tiny
         };
-        let wiring = Wiring::invent(seed, 2 + chance.below(9), leak);
+        let wiring = Wiring::invent(seed, 4 + chance.below(7), leak);
         let batches = [wiring.batch(seed)];
         let order = Order::of(&wiring.topology).unwrap();
         let factors = order.factor(&batches).unwrap();
@@ -118,7 +119,7 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
         let (mut scratch, mut fast, mut slow) =
             (Scratch::default(), Seen::default(), Seen::default());
         for case in 0..24 {
-            let cause = invent_cause(&mut chance, &spots, case % 4);
+            let cause = invent_cause(&mut chance, &spots, case % 9);
             work += probes
                 .under(0, &cause.changes, &mut scratch, &mut fast)
                 .unwrap();
@@ -127,14 +128,14 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
                 .unwrap();
             let at = chance.below(LANES);
             let truth = truth_under(&wiring, &batches[0], &spots, &cause, at);
-            for (seen, how) in [(&fast, "update"), (&slow, "refined")] {
+            for (seen, how, volts) in [(&fast, "update", 1e-8), (&slow, "refined", 1e-9)] {
                 let what = format!("{how}, seed {seed}, lane {at}, {}", cause.says);
                 for (p, &(a, b)) in pairs.iter().enumerate() {
                     misses.check(
                         &format!("{what} v {p}"),
                         seen.v[p].lane(at),
                         truth.volts(a, b),
-                        1e-9,
+                        volts,
                     );
                     let z = truth.ohms((a, b), (a, b));
                     misses.check(
@@ -162,7 +163,7 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
                         &format!("{what} watch {w}"),
                         seen.watch[w].lane(at),
                         v,
-                        1e-9,
+                        volts,
                     );
                 }
             }
@@ -180,7 +181,7 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
     misses.none();
     // The test has to reach the delicate paths.
     println!("{work:?}");
-    assert!(work.doubled > 50 && work.updates == 12 * 24, "{work:?}");
+    assert!(work.doubled > 300 && work.updates == 40 * 24, "{work:?}");
 }
 
 fn truth_under(wiring: &Wiring, batch: &Batch, spots: &[Spot], cause: &Cause, at: usize) -> Truth {

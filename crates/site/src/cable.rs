@@ -100,12 +100,19 @@ impl Cable {
     /// Where the size cannot be read, with what to write instead.
     pub fn read(text: &str, temperature: Celsius) -> Result<Cable, QuantityError> {
         let trimmed = text.trim_end();
-        let (size, metal) = match trimmed.rsplit_once(char::is_whitespace) {
-            Some((size, word)) => match metal_named(word) {
-                Some(metal) => (size, metal),
-                None => (trimmed, Metal::Copper),
-            },
-            None => (trimmed, Metal::Copper),
+        let words = trimmed.rsplit_once(char::is_whitespace);
+        let (size, metal) = match words.map(|(size, word)| (size, word, metal_named(word))) {
+            Some((size, _, Some(metal))) => (size, metal),
+            Some((size, word, None))
+                if trimmed.parse::<Gauge>().is_err() && size.parse::<Gauge>().is_ok() =>
+            {
+                return Err(QuantityError {
+                    what: format!("\"{word}\" is no metal of conductors"),
+                    hint: Some("write \"copper\" or \"aluminium\"".to_owned()),
+                    at: trimmed.len() - word.len()..trimmed.len(),
+                });
+            }
+            _ => (trimmed, Metal::Copper),
         };
         Ok(Cable {
             gauge: size.parse::<Gauge>()?,
@@ -238,5 +245,7 @@ mod tests {
         assert_eq!(read("2.5 mm2 Cu").as_deref(), Ok("2.5 mm² copper"));
         assert!(read("copper").is_err());
         assert!(read("12").is_err());
+        let error = read("12 AWG tin").unwrap_err();
+        assert_eq!(error.what, "\"tin\" is no metal of conductors");
     }
 }

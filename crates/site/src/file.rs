@@ -1,21 +1,28 @@
 //! Site and visit files: TOML or JSON in, all problems at once or a site and a visit out.
 
+mod document;
 mod json_tree;
 mod names;
 pub(crate) mod near;
 pub(crate) mod problem;
 mod reader;
+mod schema;
 mod site;
 mod toml_tree;
 mod tree;
 mod visit;
+pub mod written;
+pub mod written_visit;
 
+pub use document::{SiteDocument, VisitDocument};
 pub use problem::{Problem, Problems};
+pub use schema::{schema_site, schema_visit};
 
 pub(crate) use near::fold;
 
 use crate::model::Site;
 use crate::visit::Visit;
+use document::Said;
 use problem::Log;
 use tree::Table;
 
@@ -28,22 +35,13 @@ pub enum Form {
     Json,
 }
 
-/// A site file that was read: the site, and the file it came from.
-#[derive(Clone, Debug)]
-pub struct SiteDocument {
-    /// The site.
-    pub site: Site,
-    /// What was taken for granted because the file does not say it.
-    pub notes: Vec<String>,
-}
-
 /// Reads a site file. `name` stands in its problems, as `millbrook.toml`.
 ///
 /// # Errors
 /// Everything that is wrong with it, at once.
 pub fn read_site(text: &str, name: &str, form: Form) -> Result<SiteDocument, Problems> {
     let (tree, log) = tree_of(text, name, form)?;
-    site_of(tree, log)
+    site_of(&tree, Some((form, text)), log)
 }
 
 /// Reads a visit file at a site that is known. `name` stands in its problems.
@@ -51,8 +49,21 @@ pub fn read_site(text: &str, name: &str, form: Form) -> Result<SiteDocument, Pro
 /// # Errors
 /// Everything that is wrong with it, at once.
 pub fn read_visit(text: &str, name: &str, form: Form, site: &Site) -> Result<Visit, Problems> {
+    read_visit_document(text, name, form, site).map(|it| it.visit)
+}
+
+/// Reads a visit file, and keeps what it says so that it can be written again.
+///
+/// # Errors
+/// Everything that is wrong with it, at once.
+pub fn read_visit_document(
+    text: &str,
+    name: &str,
+    form: Form,
+    site: &Site,
+) -> Result<VisitDocument, Problems> {
     let (tree, log) = tree_of(text, name, form)?;
-    visit_of(&tree, log, site)
+    visit_of(&tree, Some((form, text)), log, site)
 }
 
 /// A site from a JSON value in memory, whose problems then have no line.
@@ -61,7 +72,7 @@ pub fn read_visit(text: &str, name: &str, form: Form, site: &Site) -> Result<Vis
 /// Everything that is wrong with it, at once.
 pub fn site_from_value(value: &serde_json::Value, name: &str) -> Result<SiteDocument, Problems> {
     let (tree, log) = tree_in(value, name)?;
-    site_of(tree, log)
+    site_of(&tree, None, log)
 }
 
 /// A visit from a JSON value in memory, whose problems then have no line.
@@ -74,7 +85,27 @@ pub fn visit_from_value(
     site: &Site,
 ) -> Result<Visit, Problems> {
     let (tree, log) = tree_in(value, name)?;
-    visit_of(&tree, log, site)
+    visit_of(&tree, None, log, site).map(|it| it.visit)
+}
+
+/// A site from the types of its file.
+///
+/// # Errors
+/// Everything that is wrong with it, at once; the problems have no line.
+pub fn site_from_file(file: &written::SiteFile, name: &str) -> Result<SiteDocument, Problems> {
+    site_from_value(&serde_json::to_value(file).unwrap_or_default(), name)
+}
+
+/// A visit from the types of its file.
+///
+/// # Errors
+/// Everything that is wrong with it, at once; the problems have no line.
+pub fn visit_from_file(
+    file: &written_visit::VisitFile,
+    name: &str,
+    site: &Site,
+) -> Result<Visit, Problems> {
+    visit_from_value(&serde_json::to_value(file).unwrap_or_default(), name, site)
 }
 
 fn tree_of<'t>(text: &'t str, name: &str, form: Form) -> Result<(Table, Log<'t>), Problems> {
@@ -101,18 +132,27 @@ fn tree_in(value: &serde_json::Value, name: &str) -> Result<(Table, Log<'static>
     }
 }
 
-fn site_of(tree: Table, mut log: Log) -> Result<SiteDocument, Problems> {
-    let read = site::read(&tree, &mut log);
-    match read {
-        Some((site, notes)) if log.is_clean() => Ok(SiteDocument { site, notes }),
-        _ => Err(log.close()),
-    }
+type Text<'t> = Option<(Form, &'t str)>;
+
+fn site_of(tree: &Table, text: Text, mut log: Log) -> Result<SiteDocument, Problems> {
+    let read = site::read(tree, &mut log).filter(|_| log.is_clean());
+    let document = read.and_then(|(site, notes)| {
+        let said = Said::of(tree, text, &mut log)?;
+        Some(SiteDocument { site, notes, said })
+    });
+    document.ok_or_else(|| log.close())
 }
 
-fn visit_of(tree: &Table, mut log: Log, site: &Site) -> Result<Visit, Problems> {
-    let read = visit::read(tree, site, &mut log);
-    match read {
-        Some(visit) if log.is_clean() => Ok(visit),
-        _ => Err(log.close()),
-    }
+fn visit_of(
+    tree: &Table,
+    text: Text,
+    mut log: Log,
+    site: &Site,
+) -> Result<VisitDocument, Problems> {
+    let read = visit::read(tree, site, &mut log).filter(|_| log.is_clean());
+    let document = read.and_then(|visit| {
+        let said = Said::of(tree, text, &mut log)?;
+        Some(VisitDocument { visit, said })
+    });
+    document.ok_or_else(|| log.close())
 }

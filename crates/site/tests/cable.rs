@@ -6,7 +6,7 @@ use site::model::Cable;
 use site::region::Region;
 
 fn cable(text: &str, celsius: f64) -> Cable {
-    Cable::read(text, Celsius::from_si(celsius)).unwrap()
+    Cable::read(text, Celsius::from_si(celsius)).expect("a cable of the tables")
 }
 
 fn misses(rows: &[(&str, f64, f64)], temperature: f64, tolerance: f64) -> Vec<String> {

@@ -38,8 +38,30 @@ pub struct Answer {
     pub findings: Vec<Finding>,
     /// What seemed odd in what was told: readings that do not add up, impossible values, two values at one place.
     pub remarks: Vec<String>,
+    /// Circuit by circuit, where the visit has readings on several; else empty. `causes` are then their combinations.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<Part>,
     /// How much was computed.
     pub work: Work,
+}
+
+/// What one circuit's readings say, with what the others say about the service and the supply taken in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Part {
+    /// The circuit: `circuit:A4`.
+    pub about: String,
+    /// Worst verdict that the evidence supports.
+    pub verdict: Verdict,
+    /// The action with the least expected loss.
+    pub action: Action,
+    /// First line for people.
+    pub headline: String,
+    /// What the action is about.
+    pub because: String,
+    /// The caution that goes with it.
+    pub caution: String,
+    /// Causes, most probable first.
+    pub causes: Vec<Group>,
 }
 
 /// Probabilities of a dangerous state.
@@ -77,7 +99,9 @@ pub struct Group {
 }
 
 /// One fault at one place.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 pub struct FaultAt {
     /// Identifier of the fault in the catalogue.
     pub kind: String,

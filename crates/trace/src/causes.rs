@@ -9,7 +9,7 @@ use chain::wiring::Wiring;
 use site::model::{CircuitIx, Feed, OutletIx, PanelIx, Site, Switched};
 use site::visit::Condition;
 
-use crate::fault::{Fault, Misreads, Place, Sits};
+use crate::fault::{Fault, Misreads, Place, Severity, Sits};
 use crate::faults;
 
 /// One fault at one place.
@@ -23,6 +23,8 @@ pub struct Single {
     pub leg: usize,
     /// `ln(p / (1 − p))`.
     pub ln_odds: f64,
+    /// How bad it may be: the fault's, unless somebody asks for one severity.
+    pub severity: Severity,
     /// What it changes, condition by condition.
     pub recipes: Vec<Recipe>,
     alterations: Vec<Vec<Alteration>>,
@@ -43,7 +45,11 @@ impl Cause {
     /// Nothing wrong.
     #[must_use]
     pub fn none() -> Self {
-        Cause { faults: [None, None], ln_prior: 0.0, merged: None }
+        Cause {
+            faults: [None, None],
+            ln_prior: 0.0,
+            merged: None,
+        }
     }
 
     /// How many faults.
@@ -62,23 +68,54 @@ impl Cause {
 /// All single faults of a network under the given conditions.
 #[must_use]
 pub fn singles(wiring: &Wiring<'_>, conditions: &[Condition], spots: &mut Spots) -> Vec<Single> {
-    let mut out = Vec::new();
-    for fault in faults::ALL.iter().copied() {
-        for (at, leg) in places(fault.sits, wiring) {
-            let place = Place { site: wiring.site, at, leg };
-            let alterations: Option<Vec<Vec<Alteration>>> =
-                conditions.iter().map(|c| (fault.alters)(&place, c)).collect();
-            let Some(alterations) = alterations else { continue };
-            let recipes: Option<Vec<Recipe>> = alterations
-                .iter()
-                .map(|list| wiring.recipe(&list.iter().map(|a| (0, *a)).collect::<Vec<_>>(), spots))
-                .collect();
-            let Some(recipes) = recipes else { continue };
-            let p = fault.prevalence.value;
-            out.push(Single { fault, at, leg, ln_odds: (p / (1.0 - p)).ln(), recipes, alterations });
-        }
-    }
-    out
+    let everywhere = |fault: &'static Fault| {
+        places(fault.sits, wiring)
+            .into_iter()
+            .map(move |(at, leg)| (fault, at, leg))
+    };
+    faults::ALL
+        .iter()
+        .copied()
+        .flat_map(everywhere)
+        .filter_map(|(fault, at, leg)| single(wiring, conditions, fault, at, leg, spots))
+        .collect()
+}
+
+/// One fault at one place, where it can have it.
+#[must_use]
+pub fn single(
+    wiring: &Wiring<'_>,
+    conditions: &[Condition],
+    fault: &'static Fault,
+    at: Element,
+    leg: usize,
+    spots: &mut Spots,
+) -> Option<Single> {
+    let place = Place {
+        site: wiring.site,
+        at,
+        leg,
+    };
+    let alterations: Option<Vec<Vec<Alteration>>> = conditions
+        .iter()
+        .map(|c| (fault.alters)(&place, c))
+        .collect();
+    let alterations = alterations?;
+    let recipes: Option<Vec<Recipe>> = alterations
+        .iter()
+        .map(|list| wiring.recipe(&list.iter().map(|a| (0, *a)).collect::<Vec<_>>(), spots))
+        .collect();
+    let p = fault.prevalence.value;
+    let ln_odds = (p / (1.0 - p)).ln();
+    Some(Single {
+        fault,
+        at,
+        leg,
+        ln_odds,
+        severity: fault.severity,
+        recipes: recipes?,
+        alterations,
+    })
 }
 
 /// The pair of two singles, where they can be at once.
@@ -104,7 +141,11 @@ pub fn pair(
             .iter()
             .zip(&b.alterations)
             .map(|(x, y)| {
-                let list: Vec<_> = x.iter().map(|a| (0, *a)).chain(y.iter().map(|a| (1, *a))).collect();
+                let list: Vec<_> = x
+                    .iter()
+                    .map(|a| (0, *a))
+                    .chain(y.iter().map(|a| (1, *a)))
+                    .collect();
                 wiring.recipe(&list, spots)
             })
             .collect();
@@ -120,7 +161,7 @@ pub fn pair(
 }
 
 /// The places where faults of a kind may sit.
-fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
+pub(crate) fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
     let site = wiring.site;
     let outlets = || wiring.outlets.iter().copied();
     let n_legs = site.service.system.legs.len();
@@ -132,13 +173,28 @@ fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
         Sits::SubPanel => (1..site.panels.len())
             .flat_map(|p| (0..n_legs).map(move |leg| (Element::Panel(PanelIx(p)), leg)))
             .collect(),
-        Sits::Circuit => wiring.circuits.iter().map(|c| (Element::Circuit(*c), 0)).collect(),
+        Sits::Circuit => wiring
+            .circuits
+            .iter()
+            .map(|c| (Element::Circuit(*c), 0))
+            .collect(),
         Sits::SharedNeutral => {
             let shares = |c: &CircuitIx| shares_neutral(site, *c);
-            wiring.circuits.iter().filter(|c| shares(c)).map(|c| (Element::Circuit(*c), 0)).collect()
+            wiring
+                .circuits
+                .iter()
+                .filter(|c| shares(c))
+                .map(|c| (Element::Circuit(*c), 0))
+                .collect()
         }
-        Sits::Run => outlets().filter(|o| !is_cord(*o)).map(|o| (Element::Run(o), 0)).collect(),
-        Sits::Cord => outlets().filter(|o| is_cord(*o)).map(|o| (Element::Run(o), 0)).collect(),
+        Sits::Run => outlets()
+            .filter(|o| !is_cord(*o))
+            .map(|o| (Element::Run(o), 0))
+            .collect(),
+        Sits::Cord => outlets()
+            .filter(|o| is_cord(*o))
+            .map(|o| (Element::Run(o), 0))
+            .collect(),
         Sits::Outlet => outlets().map(|o| (Element::Outlet(o), 0)).collect(),
         Sits::SwitchedOutlet => outlets()
             .filter(|o| site.outlets[o.0].switched != Switched::No)
@@ -150,7 +206,9 @@ fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
 
 /// Whether a circuit is the first of a pair that shares one neutral (each pair counts once).
 fn shares_neutral(site: &Site, circuit: CircuitIx) -> bool {
-    site.circuits.iter().any(|c| c.shares_neutral_with == Some(circuit))
+    site.circuits
+        .iter()
+        .any(|c| c.shares_neutral_with == Some(circuit))
 }
 
 /// What a misreading at an outlet makes of a pair's contacts.

@@ -27,7 +27,12 @@ pub(crate) struct Check {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum CheckKind {
     /// A voltage between two contacts.
-    Volts { from: (OutletIx, Pin), to: (OutletIx, Pin), load: Load, input: Input },
+    Volts {
+        from: (OutletIx, Pin),
+        to: (OutletIx, Pin),
+        load: Load,
+        input: Input,
+    },
     /// A three-lamp tester.
     Lamps(OutletIx),
     /// A non-contact detector at a contact.
@@ -46,11 +51,19 @@ pub(crate) enum Load {
 /// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
 pub(crate) const TEST_LOAD: f64 = 1000.0;
 
-const PAIRS: [(Pin, Pin); 3] = [(Pin::Line, Pin::Neutral), (Pin::Line, Pin::Earth), (Pin::Neutral, Pin::Earth)];
+const PAIRS: [(Pin, Pin); 3] = [
+    (Pin::Line, Pin::Neutral),
+    (Pin::Line, Pin::Earth),
+    (Pin::Neutral, Pin::Earth),
+];
 
 /// The word of a pair in keys.
 pub(crate) fn pair_key(from: Pin, to: Pin) -> String {
-    format!("{}-{}", crate::seeing::pin_key(from), crate::seeing::pin_key(to))
+    format!(
+        "{}-{}",
+        crate::seeing::pin_key(from),
+        crate::seeing::pin_key(to)
+    )
 }
 
 impl Study<'_> {
@@ -62,18 +75,37 @@ impl Study<'_> {
         let skill = self.question.skill;
         for o in self.wiring.outlets.clone() {
             let id = self.question.site.outlets[o.0].id.clone();
-            let walk = if here == Some(o) || here.is_none() { 0.0 } else { 1.0 };
+            let walk = if here == Some(o) || here.is_none() {
+                0.0
+            } else {
+                1.0
+            };
             for (from, to) in PAIRS {
                 let pair = pair_key(from, to);
                 let reads = |load, input, key: String, minutes| Check {
                     key,
-                    kind: CheckKind::Volts { from: (o, from), to: (o, to), load, input },
+                    kind: CheckKind::Volts {
+                        from: (o, from),
+                        to: (o, to),
+                        load,
+                        input,
+                    },
                     minutes,
                     hazard: 1,
                     skill: Skill::Technician,
                 };
-                out.push(reads(Load::AsIs, Input::Normal, format!("volts:{id}:{pair}"), 0.7 + walk));
-                out.push(reads(Load::Test, Input::Normal, format!("volts:{id}:{pair}:load"), 2.5 + walk));
+                out.push(reads(
+                    Load::AsIs,
+                    Input::Normal,
+                    format!("volts:{id}:{pair}"),
+                    0.7 + walk,
+                ));
+                out.push(reads(
+                    Load::Test,
+                    Input::Normal,
+                    format!("volts:{id}:{pair}:load"),
+                    2.5 + walk,
+                ));
                 out.push(reads(
                     Load::AsIs,
                     Input::LowImpedance,
@@ -100,9 +132,17 @@ impl Study<'_> {
         }
         if let Some(o) = here.or(self.wiring.outlets.first().copied()) {
             let site = self.question.site;
-            let other = self.wiring.outlets.iter().copied().find(|p| site.outlets[p.0].circuit != site.outlets[o.0].circuit);
+            let other = self
+                .wiring
+                .outlets
+                .iter()
+                .copied()
+                .find(|p| site.outlets[p.0].circuit != site.outlets[o.0].circuit);
             if let Some(p) = other {
-                let key = format!("between:{}:{}:earth", site.outlets[o.0].id, site.outlets[p.0].id);
+                let key = format!(
+                    "between:{}:{}:earth",
+                    site.outlets[o.0].id, site.outlets[p.0].id
+                );
                 out.push(Check {
                     key,
                     kind: CheckKind::Volts {
@@ -119,9 +159,17 @@ impl Study<'_> {
         }
         for c in self.wiring.circuits.clone() {
             let key = format!("breaker:{}", self.question.site.circuits[c.0].id);
-            out.push(Check { key, kind: CheckKind::Breaker(c), minutes: 2.0, hazard: 0, skill: Skill::Anyone });
+            out.push(Check {
+                key,
+                kind: CheckKind::Breaker(c),
+                minutes: 2.0,
+                hazard: 0,
+                skill: Skill::Anyone,
+            });
         }
-        out.retain(|c| c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c));
+        out.retain(|c| {
+            c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c)
+        });
         out.retain(|c| match self.further(c.kind) {
             Some(f) => {
                 further.push(f);
@@ -166,10 +214,20 @@ impl Study<'_> {
     fn further(&mut self, kind: CheckKind) -> Option<Further> {
         let site = self.question.site;
         let has = |o: OutletIx, pin: Pin| {
-            pin != Pin::Earth || site.region.receptacles.get(site.outlets[o.0].receptacle).is_none_or(|r| r.earth_contact)
+            pin != Pin::Earth
+                || site
+                    .region
+                    .receptacles
+                    .get(site.outlets[o.0].receptacle)
+                    .is_none_or(|r| r.earth_contact)
         };
         match kind {
-            CheckKind::Volts { from, to, load, input } => {
+            CheckKind::Volts {
+                from,
+                to,
+                load,
+                input,
+            } => {
                 if !has(from.0, from.1) || !has(to.0, to.1) {
                     return None;
                 }
@@ -193,7 +251,10 @@ impl Study<'_> {
                     _ => of.input(),
                 };
                 let y = input_admittance(input.resistance, input.capacitance, self.wiring.omega);
-                Some(Further { condition, seeing: Seeing::Volts { probe, y } })
+                Some(Further {
+                    condition,
+                    seeing: Seeing::Volts { probe, y },
+                })
             }
             CheckKind::Lamps(o) => {
                 if !has(o, Pin::Earth) {
@@ -202,7 +263,10 @@ impl Study<'_> {
                 let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
                 let (l, n, e) = (node(Pin::Line)?, node(Pin::Neutral)?, node(Pin::Earth)?);
                 let seeing = lamps(&mut self.probes[0], l, n, e, self.nominal);
-                Some(Further { condition: 0, seeing })
+                Some(Further {
+                    condition: 0,
+                    seeing,
+                })
             }
             CheckKind::Detector(o, pin) => {
                 if !has(o, pin) {
@@ -210,9 +274,15 @@ impl Study<'_> {
                 }
                 let node = self.wiring.contact(Contact::Outlet(o, pin))?;
                 let probe = self.probes[0].probe(node, NodeIx::DATUM);
-                Some(Further { condition: 0, seeing: Seeing::Detector { probe } })
+                Some(Further {
+                    condition: 0,
+                    seeing: Seeing::Detector { probe },
+                })
             }
-            CheckKind::Breaker(_) => Some(Further { condition: 0, seeing: Seeing::Told }),
+            CheckKind::Breaker(_) => Some(Further {
+                condition: 0,
+                seeing: Seeing::Told,
+            }),
         }
     }
 
@@ -222,9 +292,10 @@ impl Study<'_> {
         match kind {
             CheckKind::Volts { from, to, .. } => looked_at(from.0) && looked_at(to.0),
             CheckKind::Lamps(o) | CheckKind::Detector(o, _) => looked_at(o),
-            CheckKind::Breaker(c) => {
-                self.witnesses.iter().any(|w| w.outlet.is_some_and(|o| self.question.site.outlets[o.0].circuit == c))
-            }
+            CheckKind::Breaker(c) => self.witnesses.iter().any(|w| {
+                w.outlet
+                    .is_some_and(|o| self.question.site.outlets[o.0].circuit == c)
+            }),
         }
     }
 }

@@ -35,33 +35,61 @@ pub(crate) struct Truth {
 /// Nothing wrong.
 pub(crate) const SOUND: Truth = Truth {
     verdict: Verdict::Good,
-    action: Action { use_: Use::Yes, who: Who::Nobody, when: When::None },
-    harm: Harm { shock: 0.0, fire: 0.0, equipment: 0.0 },
+    action: Action {
+        use_: Use::Yes,
+        who: Who::Nobody,
+        when: When::None,
+    },
+    harm: Harm {
+        shock: 0.0,
+        fire: 0.0,
+        equipment: 0.0,
+    },
 };
 
 /// Something that is not in the catalogue.
 pub(crate) const UNKNOWN: Truth = Truth {
     verdict: Verdict::Undecided,
-    action: Action { use_: Use::Restricted, who: Who::Electrician, when: When::Soon },
-    harm: Harm { shock: 0.05, fire: 0.02, equipment: 0.05 },
+    action: Action {
+        use_: Use::Restricted,
+        who: Who::Electrician,
+        when: When::Soon,
+    },
+    harm: Harm {
+        shock: 0.05,
+        fire: 0.02,
+        equipment: 0.05,
+    },
 };
 
 impl Truth {
     /// What one fault at one step asks for.
     pub fn of(step: &Step) -> Self {
-        Truth { verdict: step.verdict, action: step.action, harm: step.harm }
+        Truth {
+            verdict: step.verdict,
+            action: step.action,
+            harm: step.harm,
+        }
     }
 
     /// Two faults at once: the worse leads, harms add up.
     pub fn and(self, other: Truth) -> Self {
         let rank = |t: &Truth| (t.verdict, t.action.use_, t.action.when, t.action.who);
-        let (lead, follow) = if rank(&self) >= rank(&other) { (self, other) } else { (other, self) };
+        let (lead, follow) = if rank(&self) >= rank(&other) {
+            (self, other)
+        } else {
+            (other, self)
+        };
         let both = |a: f64, b: f64| 1.0 - (1.0 - a) * (1.0 - b);
         Truth {
             verdict: lead.verdict,
             action: Action {
                 use_: lead.action.use_.max(follow.action.use_),
-                who: if lead.action.who == Who::Nobody { follow.action.who } else { lead.action.who },
+                who: if lead.action.who == Who::Nobody {
+                    follow.action.who
+                } else {
+                    lead.action.who
+                },
                 when: lead.action.when.max(follow.action.when),
             },
             harm: Harm {
@@ -101,7 +129,11 @@ pub(crate) fn loss(action: Action, truth: &Truth) -> f64 {
     };
     let rank = |w: When| w as i32;
     let steps = f64::from(rank(action.when) - rank(right.when));
-    let when = if steps < 0.0 { -steps * LATER } else { steps * EARLIER };
+    let when = if steps < 0.0 {
+        -steps * LATER
+    } else {
+        steps * EARLIER
+    };
     in_use + who + when
 }
 
@@ -117,10 +149,13 @@ pub(crate) struct Stakes {
 impl Stakes {
     /// The number of a truth, made if it is new.
     pub fn truth(&mut self, truth: Truth) -> usize {
-        self.truths.iter().position(|t| *t == truth).unwrap_or_else(|| {
-            self.truths.push(truth);
-            self.truths.len() - 1
-        })
+        self.truths
+            .iter()
+            .position(|t| *t == truth)
+            .unwrap_or_else(|| {
+                self.truths.push(truth);
+                self.truths.len() - 1
+            })
     }
 
     /// Lists the actions and their losses, once all truths are known.
@@ -131,10 +166,20 @@ impl Stakes {
                 if use_ < truth.action.use_ && truth.action.who == Who::Nobody {
                     continue;
                 }
-                let action = Action { use_, ..truth.action };
+                let action = Action {
+                    use_,
+                    ..truth.action
+                };
                 let makes_sense = (use_ == Use::Yes) || truth.action.when != When::None;
-                let now = Action { when: When::Now, ..action };
-                let list = if use_ == Use::Stop { [now, now] } else { [action, now] };
+                let now = Action {
+                    when: When::Now,
+                    ..action
+                };
+                let list = if use_ == Use::Stop {
+                    [now, now]
+                } else {
+                    [action, now]
+                };
                 for a in list {
                     let idle = a.who == Who::Nobody && (a.when != When::None || a.use_ != Use::Yes);
                     if makes_sense && !idle && !self.actions.contains(&a) {
@@ -146,8 +191,11 @@ impl Stakes {
         if self.actions.is_empty() {
             self.actions.push(SOUND.action);
         }
-        self.losses =
-            self.actions.iter().map(|a| self.truths.iter().map(|t| loss(*a, t)).collect()).collect();
+        self.losses = self
+            .actions
+            .iter()
+            .map(|a| self.truths.iter().map(|t| loss(*a, t)).collect())
+            .collect();
     }
 
     /// The action of least expected loss for weights of the truths, and that loss.

@@ -49,12 +49,17 @@ pub(crate) struct Weighed {
 impl Weighed {
     /// Log likelihoods of a cause, batch by batch.
     pub fn of(&self, cause: usize) -> impl Iterator<Item = &[f64]> {
-        self.ln.chunks_exact(8 * self.n_causes).map(move |b| &b[8 * cause..8 * cause + 8])
+        self.ln
+            .chunks_exact(8 * self.n_causes)
+            .map(move |b| &b[8 * cause..8 * cause + 8])
     }
 
     /// Log of the mean likelihood of a cause.
     pub fn ln_evidence(&self, cause: usize) -> f64 {
-        let max = self.of(cause).flatten().fold(f64::NEG_INFINITY, |m, x| m.max(*x));
+        let max = self
+            .of(cause)
+            .flatten()
+            .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
         if max == f64::NEG_INFINITY {
             return max;
         }
@@ -64,7 +69,10 @@ impl Weighed {
 
     /// Effective number of worlds that carry a cause: `(Σw)² / Σw²`.
     pub fn effective(&self, cause: usize) -> f64 {
-        let max = self.of(cause).flatten().fold(f64::NEG_INFINITY, |m, x| m.max(*x));
+        let max = self
+            .of(cause)
+            .flatten()
+            .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
         let (mut s, mut q) = (0.0, 0.0);
         for x in self.of(cause).flatten() {
             let w = (x - max).exp();
@@ -125,13 +133,25 @@ struct Room {
 }
 
 /// Weighs causes and looks at further things under each.
-pub(crate) fn weigh(study: &Study<'_>, causes: &[Cause], further: &[Further], care: Care) -> Weighed {
+pub(crate) fn weigh(
+    study: &Study<'_>,
+    causes: &[Cause],
+    further: &[Further],
+    care: Care,
+) -> Weighed {
     let dims = study.wiring.dims + study.singles.len();
     let worlds = Worlds::draw(dims, care.worlds, care.seed);
     let n_numbers: usize = further.iter().map(|f| f.seeing.len()).sum();
     let Some(ready) = Ready::of(study, causes, further) else {
         let ln = vec![f64::NEG_INFINITY; worlds.len() * causes.len()];
-        return Weighed { worlds, ln, n_causes: causes.len(), numbers: Vec::new(), n_numbers: 0, work: Work::default() };
+        return Weighed {
+            worlds,
+            ln,
+            n_causes: causes.len(),
+            numbers: Vec::new(),
+            n_numbers: 0,
+            work: Work::default(),
+        };
     };
     let per_batch: Vec<(Vec<f64>, Vec<Lanes>, Work)> = (0..worlds.batches())
         .into_par_iter()
@@ -175,10 +195,18 @@ impl<'s> Ready<'s> {
             }
         }
         let seen = |c: usize| {
-            study.witnesses.iter().any(|w| w.condition == c) || further.iter().any(|f| f.condition == c)
+            study.witnesses.iter().any(|w| w.condition == c)
+                || further.iter().any(|f| f.condition == c)
         };
         let conditions = (0..study.conditions.len()).filter(|c| seen(*c)).collect();
-        Some(Ready { study, order, spots, local, used, conditions })
+        Some(Ready {
+            study,
+            order,
+            spots,
+            local,
+            used,
+            conditions,
+        })
     }
 
     fn weigh_batch(
@@ -193,12 +221,22 @@ impl<'s> Ready<'s> {
         let study = self.study;
         let mut ln = vec![f64::NEG_INFINITY; 8 * causes.len()];
         let mut numbers = vec![[0.0; 8]; n_numbers * causes.len()];
-        let batches: Vec<Batch> =
-            self.conditions.iter().map(|c| study.wiring.batch(worlds, index, &study.conditions[*c])).collect();
-        let mut work = Work { factorings: batches.len() as u64, ..Work::default() };
-        let factors: Option<Vec<Factors<'_>>> =
-            batches.iter().map(|b| self.order.factor(core::slice::from_ref(b)).ok()).collect();
-        let Some(factors) = factors else { return (ln, numbers, work) };
+        let batches: Vec<Batch> = self
+            .conditions
+            .iter()
+            .map(|c| study.wiring.batch(worlds, index, &study.conditions[*c]))
+            .collect();
+        let mut work = Work {
+            factorings: batches.len() as u64,
+            ..Work::default()
+        };
+        let factors: Option<Vec<Factors<'_>>> = batches
+            .iter()
+            .map(|b| self.order.factor(core::slice::from_ref(b)).ok())
+            .collect();
+        let Some(factors) = factors else {
+            return (ln, numbers, work);
+        };
         let probes: Option<Vec<Probes<'_>>> = factors
             .iter()
             .zip(&self.conditions)
@@ -208,14 +246,24 @@ impl<'s> Ready<'s> {
                     Some((pairs, mutual)) if further.is_empty() => (*pairs, *mutual),
                     _ => (list.pairs.len(), list.mutual.len()),
                 };
-                f.probes(&list.pairs[..pairs], &list.mutual[..mutual], &[], &self.spots).ok()
+                f.probes(
+                    &list.pairs[..pairs],
+                    &list.mutual[..mutual],
+                    &[],
+                    &self.spots,
+                )
+                .ok()
             })
             .collect();
-        let Some(probes) = probes else { return (ln, numbers, work) };
+        let Some(probes) = probes else {
+            return (ln, numbers, work);
+        };
         let mut written: Vec<Option<Written>> = (0..study.singles.len()).map(|_| None).collect();
         for i in &self.used {
             let single = &study.singles[*i];
-            let severity = worlds.levels(study.wiring.dims + i, index).map(|u| single.fault.severity.at(u));
+            let severity = worlds
+                .levels(study.wiring.dims + i, index)
+                .map(|u| single.severity.at(u));
             let changes = self
                 .conditions
                 .iter()
@@ -224,17 +272,25 @@ impl<'s> Ready<'s> {
                 .collect();
             written[*i] = Some(Written { severity, changes });
         }
-        let batch = InBatch { batches: &batches, probes, written };
+        let batch = InBatch {
+            batches: &batches,
+            probes,
+            written,
+        };
         const CHUNK: usize = 256;
         let numbers_chunk = (CHUNK * n_numbers).max(1);
-        let tasks = ln.par_chunks_mut(8 * CHUNK).zip(causes.par_chunks(CHUNK)).enumerate();
+        let tasks = ln
+            .par_chunks_mut(8 * CHUNK)
+            .zip(causes.par_chunks(CHUNK))
+            .enumerate();
         let done: Vec<(Vec<Lanes>, Work)> = tasks
             .map_init(Room::default, |room, (_, (ln, causes))| {
                 let mut work = Work::default();
                 let mut numbers = Vec::with_capacity(n_numbers * causes.len());
                 for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
                     numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
-                    let lanes = self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
+                    let lanes =
+                        self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
                     ln.copy_from_slice(&lanes);
                 }
                 (numbers, work)
@@ -278,8 +334,9 @@ impl<'s> Ready<'s> {
         room.widen.clear();
         room.widen.resize(n_readings, 0.0);
         let mut ln = [0.0; 8];
-        let parts: [Option<&Written>; 2] =
-            cause.faults.map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
+        let parts: [Option<&Written>; 2] = cause
+            .faults
+            .map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
         let singles = cause.faults.map(|f| f.map(|i| &study.singles[i as usize]));
         let severities = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
         for (nth, condition) in self.conditions.iter().copied().enumerate() {
@@ -287,7 +344,8 @@ impl<'s> Ready<'s> {
             match cause.merged.as_deref() {
                 Some(recipes) => {
                     let recipe = &recipes[condition];
-                    room.changes.extend(self.write(recipe, &batch.batches[nth], &severities));
+                    room.changes
+                        .extend(self.write(recipe, &batch.batches[nth], &severities));
                 }
                 None => {
                     for part in parts.iter().flatten() {
@@ -309,12 +367,22 @@ impl<'s> Ready<'s> {
                     }
                 }
             }
-            for (i, witness) in study.witnesses.iter().enumerate().filter(|(_, w)| w.condition == condition) {
+            for (i, witness) in study
+                .witnesses
+                .iter()
+                .enumerate()
+                .filter(|(_, w)| w.condition == condition)
+            {
                 let seeing = cause
                     .faults
                     .iter()
                     .flatten()
-                    .find_map(|s| study.misread[*s as usize].iter().find(|(w, _)| *w == i).map(|(_, s)| s))
+                    .find_map(|s| {
+                        study.misread[*s as usize]
+                            .iter()
+                            .find(|(w, _)| *w == i)
+                            .map(|(_, s)| s)
+                    })
                     .unwrap_or(&witness.seeing);
                 room.numbers.clear();
                 seeing.numbers(&room.seen, &mut room.numbers);
@@ -348,7 +416,8 @@ impl<'s> Ready<'s> {
                     }
                     claim => {
                         for (k, ln) in ln.iter_mut().enumerate() {
-                            *ln += self.ln_of(claim, &room.numbers, k, cause, &severities, condition);
+                            *ln +=
+                                self.ln_of(claim, &room.numbers, k, cause, &severities, condition);
                         }
                     }
                 }
@@ -373,8 +442,16 @@ impl<'s> Ready<'s> {
                 *widen += care.smoothing * care.smoothing * spread;
             }
         }
-        let volts = study.readings.ln_likelihood(&room.volts, &room.widen, care.slips);
-        core::array::from_fn(|k| if (ln[k] + volts[k]).is_nan() { f64::NEG_INFINITY } else { ln[k] + volts[k] })
+        let volts = study
+            .readings
+            .ln_likelihood(&room.volts, &room.widen, care.slips);
+        core::array::from_fn(|k| {
+            if (ln[k] + volts[k]).is_nan() {
+                f64::NEG_INFINITY
+            } else {
+                ln[k] + volts[k]
+            }
+        })
     }
 
     fn ln_of(
@@ -391,7 +468,11 @@ impl<'s> Ready<'s> {
         match claim {
             Claim::Volts(_) => 0.0,
             Claim::Lamps(told) => {
-                let all: f64 = told.iter().zip(numbers).map(|(t, v)| lamp(*t, v[k], nominal)).product();
+                let all: f64 = told
+                    .iter()
+                    .zip(numbers)
+                    .map(|(t, v)| lamp(*t, v[k], nominal))
+                    .product();
                 (0.97 * all + 0.03 / 12.0).ln()
             }
             Claim::Detector(told) => seeing::signals_as(numbers[0][k], nominal, *told).ln(),
@@ -403,15 +484,22 @@ impl<'s> Ready<'s> {
             Claim::Frequency(hertz, sigma) => {
                 let mut expected = study.wiring.omega / core::f64::consts::TAU;
                 for (slot, fault) in cause.faults.iter().enumerate() {
-                    if fault.is_some_and(|f| study.singles[f as usize].recipes[condition].frequency.is_some()) {
+                    if fault.is_some_and(|f| {
+                        study.singles[f as usize].recipes[condition]
+                            .frequency
+                            .is_some()
+                    }) {
                         expected = severities[slot][k];
                     }
                 }
                 let s2 = sigma * sigma + 0.05 * 0.05;
-                (-0.5 * (hertz - expected).powi(2) / s2).max(-30.0) - 0.5 * (core::f64::consts::TAU * s2).ln()
+                (-0.5 * (hertz - expected).powi(2) / s2).max(-30.0)
+                    - 0.5 * (core::f64::consts::TAU * s2).ln()
             }
             Claim::Sign(kind, at) => study.sign(*kind, *at, cause).ln(),
-            Claim::BreakerClosed(at) => (1.0 - study.sign(Kind::BreakerTripped, *at, cause)).max(1e-3).ln(),
+            Claim::BreakerClosed(at) => (1.0 - study.sign(Kind::BreakerTripped, *at, cause))
+                .max(1e-3)
+                .ln(),
             Claim::Reach(told) => study.reach(*told, cause).ln(),
         }
     }
@@ -454,7 +542,12 @@ impl Study<'_> {
                 (Whereabouts::Circuit(w), Some(c)) => w == c,
                 _ => true,
             };
-            let said = single.fault.signs.iter().find(|(k, _)| *k == kind).map_or(0.0, |(_, p)| *p);
+            let said = single
+                .fault
+                .signs
+                .iter()
+                .find(|(k, _)| *k == kind)
+                .map_or(0.0, |(_, p)| *p);
             if reaches {
                 not *= 1.0 - said;
             }
@@ -474,7 +567,9 @@ impl Study<'_> {
             .iter()
             .flatten()
             .map(|i| one(self.singles[*i as usize].fault.reach))
-            .fold(None, |best: Option<f64>, p| Some(best.map_or(p, |b| b.max(p))))
+            .fold(None, |best: Option<f64>, p| {
+                Some(best.map_or(p, |b| b.max(p)))
+            })
             .unwrap_or(0.08)
     }
 }

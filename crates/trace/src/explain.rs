@@ -16,14 +16,32 @@ use crate::tell::blank;
 use crate::words;
 
 /// Evidence for each of the named causes (numbers in the sieve's list).
-pub(crate) fn evidence(study: &Study<'_>, sifted: &Sifted, leaders: &[usize]) -> Vec<Vec<Evidence>> {
-    let further: Vec<Further> =
-        study.witnesses.iter().map(|w| Further { condition: w.condition, seeing: w.seeing.clone() }).collect();
-    let causes: Vec<_> = leaders.iter().map(|i| sifted.held[*i].cause.clone()).collect();
+pub(crate) fn evidence(
+    study: &Study<'_>,
+    sifted: &Sifted,
+    leaders: &[usize],
+) -> Vec<Vec<Evidence>> {
+    let further: Vec<Further> = study
+        .witnesses
+        .iter()
+        .map(|w| Further {
+            condition: w.condition,
+            seeing: w.seeing.clone(),
+        })
+        .collect();
+    let causes: Vec<_> = leaders
+        .iter()
+        .map(|i| sifted.held[*i].cause.clone())
+        .collect();
     if causes.is_empty() || further.is_empty() {
         return vec![Vec::new(); leaders.len()];
     }
-    let care = Care { worlds: 64, smoothing: 0.0, slips: Slips::Worst, seed: study.question.seed ^ 0x51 };
+    let care = Care {
+        worlds: 64,
+        smoothing: 0.0,
+        slips: Slips::Worst,
+        seed: study.question.seed ^ 0x51,
+    };
     let weighed = weigh(study, &causes, &further, care);
     let n = weighed.worlds.batches();
     // By witness, by cause: probability of what was told, and words for what is predicted.
@@ -33,7 +51,11 @@ pub(crate) fn evidence(study: &Study<'_>, sifted: &Sifted, leaders: &[usize]) ->
         let mut row = Vec::new();
         for (c, cause) in causes.iter().enumerate() {
             let samples: Vec<Vec<f64>> = (0..w.seeing.len())
-                .map(|k| (0..n).flat_map(|b| *weighed.number(b, c, number + k)).collect())
+                .map(|k| {
+                    (0..n)
+                        .flat_map(|b| *weighed.number(b, c, number + k))
+                        .collect()
+                })
                 .collect();
             row.push(told_under(study, w, cause, &samples));
         }
@@ -42,7 +64,12 @@ pub(crate) fn evidence(study: &Study<'_>, sifted: &Sifted, leaders: &[usize]) ->
     }
     (0..leaders.len())
         .map(|c| {
-            let others: f64 = leaders.iter().enumerate().filter(|(d, _)| *d != c).map(|(_, i)| sifted.held[*i].probability).sum();
+            let others: f64 = leaders
+                .iter()
+                .enumerate()
+                .filter(|(d, _)| *d != c)
+                .map(|(_, i)| sifted.held[*i].probability)
+                .sum();
             study
                 .witnesses
                 .iter()
@@ -80,7 +107,10 @@ fn told_under(
     };
     match &w.claim {
         Claim::Volts(r) => {
-            let one = Readings { told: vec![study.readings.told[*r]], service: study.readings.service };
+            let one = Readings {
+                told: vec![study.readings.told[*r]],
+                service: study.readings.service,
+            };
             let p = mean(&|i| one.ln_likelihood(&[[samples[0][i]; 8]], &[], Slips::Each)[0].exp());
             let mut sorted = samples[0].clone();
             sorted.sort_by(f64::total_cmp);
@@ -94,11 +124,22 @@ fn told_under(
             (p, says)
         }
         Claim::Lamps(told) => {
-            let p = mean(&|i| (0..3).map(|k| lamp(told[k], samples[k][i], nominal)).product());
+            let p = mean(&|i| {
+                (0..3)
+                    .map(|k| lamp(told[k], samples[k][i], nominal))
+                    .product()
+            });
             let lit: Vec<String> = (0..3)
                 .map(|k| {
                     let p = mean(&|i| seeing::lit(samples[k][i], nominal));
-                    if p > 0.7 { "lit" } else if p < 0.3 { "dark" } else { "either" }.to_owned()
+                    if p > 0.7 {
+                        "lit"
+                    } else if p < 0.3 {
+                        "dark"
+                    } else {
+                        "either"
+                    }
+                    .to_owned()
                 })
                 .collect();
             (p, format!("lamps {}", lit.join(", ")))
@@ -110,13 +151,19 @@ fn told_under(
         }
         Claim::Works(works) => {
             let p = mean(&|i| seeing::works(samples[0][i], nominal));
-            (if *works { p } else { 1.0 - p }, format!("works in {:.0} %", p * 100.0))
+            (
+                if *works { p } else { 1.0 - p },
+                format!("works in {:.0} %", p * 100.0),
+            )
         }
         Claim::Felt => {
             let p = mean(&|i| seeing::felt(samples[0][i]));
             (p, format!("felt in {:.0} %", p * 100.0))
         }
-        Claim::Frequency(..) => (1.0, "the nominal frequency, unless the supply is off".into()),
+        Claim::Frequency(..) => (
+            1.0,
+            "the nominal frequency, unless the supply is off".into(),
+        ),
         Claim::Sign(kind, at) => {
             let p = study.sign(*kind, *at, cause);
             (p, format!("told in {:.0} %", p * 100.0))
@@ -138,11 +185,15 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
     if let Some(r) = visit.readings.iter().find(|r| r.id == id) {
         return words::reading(site, r);
     }
-    let Some(o) = visit.observations.iter().find(|o| o.id == id) else { return id.to_owned() };
+    let Some(o) = visit.observations.iter().find(|o| o.id == id) else {
+        return id.to_owned();
+    };
     let at = match o.at {
         site::visit::Whereabouts::Outlet(x) => words::outlet(site, x).to_owned(),
         site::visit::Whereabouts::Circuit(c) => format!("circuit {}", site.circuits[c.0].id),
-        site::visit::Whereabouts::Panel(p) => format!("{} {}", site.region.words.panel, site.panels[p.0].id),
+        site::visit::Whereabouts::Panel(p) => {
+            format!("{} {}", site.region.words.panel, site.panels[p.0].id)
+        }
         site::visit::Whereabouts::Site => "the premises".into(),
     };
     let lamp_word = |l| match l {
@@ -152,7 +203,11 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
     };
     let w = &site.region.words;
     let what = match o.what {
-        Sign::Lamps { line_neutral, line_earth, neutral_earth } => format!(
+        Sign::Lamps {
+            line_neutral,
+            line_earth,
+            neutral_earth,
+        } => format!(
             "lamps: {}-{} {}, {}-{} {}, {}-{} {}",
             w.line,
             w.neutral,
@@ -165,7 +220,11 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
             lamp_word(neutral_earth)
         ),
         Sign::Detector { pin, signals } => {
-            let does = if signals == site::visit::Signals::Yes { "signals" } else { "stays quiet" };
+            let does = if signals == site::visit::Signals::Yes {
+                "signals"
+            } else {
+                "stays quiet"
+            };
             format!("the detector {does} at {}", words::pin(site, pin))
         }
         other => sign_words(other).to_owned(),

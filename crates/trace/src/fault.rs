@@ -116,7 +116,11 @@ impl Prevalence {
     /// Our guess.
     #[must_use]
     pub const fn judged(value: f64, source: &'static str) -> Self {
-        Prevalence { value, basis: Basis::Judgement, source }
+        Prevalence {
+            value,
+            basis: Basis::Judgement,
+            source,
+        }
     }
 }
 
@@ -200,7 +204,11 @@ impl Fault {
     /// What follows at a severity.
     #[must_use]
     pub fn step(&self, severity: f64) -> &Step {
-        self.steps.iter().rev().find(|s| s.from <= severity).unwrap_or(&self.steps[0])
+        self.steps
+            .iter()
+            .rev()
+            .find(|s| s.from <= severity)
+            .unwrap_or(&self.steps[0])
     }
 
     /// True for mistakes of measuring.

@@ -8,6 +8,7 @@ pub mod causes;
 mod checks;
 mod decide;
 mod engine;
+pub mod expect;
 mod explain;
 pub mod fault;
 pub mod faults;
@@ -19,8 +20,10 @@ mod study;
 mod tell;
 mod told;
 pub mod verdicts;
+mod whole;
 pub mod words;
 
 pub use study::Question;
-pub use tell::trace;
+
 pub use verdicts::verdicts;
+pub use whole::trace;

@@ -96,7 +96,11 @@ impl Readings {
                 d += (gain * x).powi(2);
             }
         }
-        Row { r: t.value - x, d, u }
+        Row {
+            r: t.value - x,
+            d,
+            u,
+        }
     }
 }
 
@@ -121,7 +125,13 @@ impl Sums {
         for (k, row) in a.iter_mut().enumerate() {
             row[k] = 1.0;
         }
-        Sums { n: 0.0, ln_d: 0.0, quad: 0.0, a, b: [0.0; COMMON] }
+        Sums {
+            n: 0.0,
+            ln_d: 0.0,
+            quad: 0.0,
+            a,
+            b: [0.0; COMMON],
+        }
     }
 
     #[inline]
@@ -179,7 +189,11 @@ impl Sums {
 #[must_use]
 pub fn ln_add(a: f64, b: f64) -> f64 {
     let (high, low) = if a > b { (a, b) } else { (b, a) };
-    if low == f64::NEG_INFINITY || high - low > 40.0 { high } else { high + (low - high).exp().ln_1p() }
+    if low == f64::NEG_INFINITY || high - low > 40.0 {
+        high
+    } else {
+        high + (low - high).exp().ln_1p()
+    }
 }
 
 /// Density of a voltage about which nothing is known, per volt: near zero, near a nominal voltage, or anywhere.
@@ -188,9 +202,13 @@ pub fn ln_add(a: f64, b: f64) -> f64 {
 pub fn broad(volts: f64, nominal: f64) -> f64 {
     let near_zero = 0.30 * (-volts.abs() / (0.02 * nominal)).exp() / (0.02 * nominal);
     let sigma = 0.06 * nominal;
-    let near_nominal =
-        0.25 * (-0.5 * ((volts - nominal) / sigma).powi(2)).exp() / (sigma * core::f64::consts::TAU.sqrt());
-    let anywhere = if volts.abs() <= 2.2 * nominal { 0.42 / (2.2 * nominal) } else { 0.0 };
+    let near_nominal = 0.25 * (-0.5 * ((volts - nominal) / sigma).powi(2)).exp()
+        / (sigma * core::f64::consts::TAU.sqrt());
+    let anywhere = if volts.abs() <= 2.2 * nominal {
+        0.42 / (2.2 * nominal)
+    } else {
+        0.0
+    };
     let far = 0.03 / nominal * (-(volts.abs() / (6.0 * nominal))).exp() / 6.0;
     near_zero + near_nominal + anywhere + far
 }
@@ -200,21 +218,35 @@ mod tests {
     use super::*;
 
     fn told(value: f64, variance: f64) -> Told {
-        Told { value, variance, relative: 0.0, gain: Some((1, 0.01)), ln_slip: -1e9 }
+        Told {
+            value,
+            variance,
+            relative: 0.0,
+            gain: Some((1, 0.01)),
+            ln_slip: -1e9,
+        }
     }
 
     /// The determinant lemma against the 2 × 2 density written out, to 1e-12: a handful of operations in f64.
     #[test]
     fn exact_two_readings_with_common_errors() {
-        let readings = Readings { told: vec![told(118.0, 0.25), told(117.0, 0.36)], service: 0.02 };
+        let readings = Readings {
+            told: vec![told(118.0, 0.25), told(117.0, 0.36)],
+            service: 0.02,
+        };
         let x = [120.0, 119.0];
         let got = readings.one(|i| x[i], &[], Slips::Each);
         let g2 = 0.02f64.powi(2) + 0.01f64.powi(2);
-        let (a, b, c) = (0.25 + g2 * x[0] * x[0], g2 * x[0] * x[1], 0.36 + g2 * x[1] * x[1]);
+        let (a, b, c) = (
+            0.25 + g2 * x[0] * x[0],
+            g2 * x[0] * x[1],
+            0.36 + g2 * x[1] * x[1],
+        );
         let det = a * c - b * b;
         let (r0, r1) = (-2.0, -2.0);
         let quad = (c * r0 * r0 - 2.0 * b * r0 * r1 + a * r1 * r1) / det;
-        let want = -0.5 * (2.0 * core::f64::consts::TAU.ln() + det.ln() + quad) + 2.0 * (1.0 - SLIP).ln();
+        let want =
+            -0.5 * (2.0 * core::f64::consts::TAU.ln() + det.ln() + quad) + 2.0 * (1.0 - SLIP).ln();
         assert!((got - want).abs() < 1e-12, "{got} {want}");
     }
 
@@ -222,7 +254,9 @@ mod tests {
     #[test]
     fn exact_the_broad_density_is_a_density() {
         let step = 0.01;
-        let sum: f64 = (0..800_000).map(|i| broad((f64::from(i) + 0.5) * step, 120.0) * step).sum();
+        let sum: f64 = (0..800_000)
+            .map(|i| broad((f64::from(i) + 0.5) * step, 120.0) * step)
+            .sum();
         assert!((sum - 1.0).abs() < 0.01, "{sum}");
     }
 }

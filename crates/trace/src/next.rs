@@ -18,7 +18,20 @@ use crate::sieve::{Held, Sifted, hold};
 use crate::study::Study;
 
 /// Result classes of a voltage, upper ends, over nominal.
-const CLASSES: [f64; 12] = [0.008, 0.025, 0.06, 0.2, 0.42, 0.58, 0.8, 0.93, 1.065, 1.25, 1.8, f64::INFINITY];
+const CLASSES: [f64; 12] = [
+    0.008,
+    0.025,
+    0.06,
+    0.2,
+    0.42,
+    0.58,
+    0.8,
+    0.93,
+    1.065,
+    1.25,
+    1.8,
+    f64::INFINITY,
+];
 /// Below this total variation over all checks, two causes are one group.
 const SAME: f64 = 0.3;
 /// Below this total variation over the checks at the places looked at, and this difference of log evidence, a fault
@@ -76,12 +89,21 @@ pub(crate) fn n_classes(kind: CheckKind) -> usize {
 
 /// Lower and upper end of a voltage class, over nominal.
 pub(crate) fn class_bounds(class: usize) -> (f64, f64) {
-    (if class == 0 { 0.0 } else { CLASSES[class - 1] }, CLASSES[class])
+    (
+        if class == 0 { 0.0 } else { CLASSES[class - 1] },
+        CLASSES[class],
+    )
 }
 
 /// The three lamps of a lamp class: line-neutral, line-earth, neutral-earth.
 pub(crate) fn class_lamps(class: usize) -> [Lamp; 3] {
-    core::array::from_fn(|i| if class >> i & 1 == 1 { Lamp::Lit } else { Lamp::Dark })
+    core::array::from_fn(|i| {
+        if class >> i & 1 == 1 {
+            Lamp::Lit
+        } else {
+            Lamp::Dark
+        }
+    })
 }
 
 /// Groups the causes, weighs the actions and picks the next check.
@@ -99,9 +121,16 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
             }
         }
     }
-    let care = Care { worlds: WORLDS, smoothing: 0.5, slips: Slips::Worst, seed: study.question.seed ^ 0xA5A5 };
+    let care = Care {
+        worlds: WORLDS,
+        smoothing: 0.5,
+        slips: Slips::Worst,
+        seed: study.question.seed ^ 0xA5A5,
+    };
     let weighed = weigh(study, &causes, &study.further, care);
-    let mut forecasts: Vec<Forecast> = (0..causes.len()).map(|i| forecast(study, &causes[i], i, &weighed)).collect();
+    let mut forecasts: Vec<Forecast> = (0..causes.len())
+        .map(|i| forecast(study, &causes[i], i, &weighed))
+        .collect();
     let near: Vec<bool> = study.checks.iter().map(|c| study.is_near(c.kind)).collect();
 
     // Which cause stands for each held one: itself, or the part of it that matters here.
@@ -118,7 +147,9 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
         });
         if let Some(j) = part {
             let at = *place[j].get_or_insert_with(|| {
-                sifted.held.push(hold(study, causes[j].clone(), j, &weighed));
+                sifted
+                    .held
+                    .push(hold(study, causes[j].clone(), j, &weighed));
                 order.push(j);
                 sifted.held.len() - 1
             });
@@ -126,22 +157,36 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
         }
     }
     // From here on, forecasts by the number in the sieve's list.
-    let of_held = |i: usize| (i < n).then_some(i).or_else(|| place.iter().skip(n).position(|p| *p == Some(i)).map(|k| k + n));
+    let of_held = |i: usize| {
+        (i < n).then_some(i).or_else(|| {
+            place
+                .iter()
+                .skip(n)
+                .position(|p| *p == Some(i))
+                .map(|k| k + n)
+        })
+    };
     let stand_of = |i: usize| if i < n { stands[i] } else { i };
 
     let mut groups: Vec<Grouped> = Vec::new();
     let mut group_of: Vec<Option<usize>> = vec![None; sifted.held.len()];
-    let leads = (0..n).map(stand_of).filter_map(|i| of_held(i).map(|f| (i, f)));
+    let leads = (0..n)
+        .map(stand_of)
+        .filter_map(|i| of_held(i).map(|f| (i, f)));
     for (i, f) in leads {
         if group_of[i].is_some() {
             continue;
         }
         let found = groups.iter().position(|g| {
-            of_held(g.members[0]).is_some_and(|lead| apart(&forecasts[f], &forecasts[lead], |_| true) < SAME)
+            of_held(g.members[0])
+                .is_some_and(|lead| apart(&forecasts[f], &forecasts[lead], |_| true) < SAME)
         });
         match found {
             Some(g) => groups[g].members.push(i),
-            None => groups.push(Grouped { members: vec![i], probability: 0.0 }),
+            None => groups.push(Grouped {
+                members: vec![i],
+                probability: 0.0,
+            }),
         }
         group_of[i] = found.or(Some(groups.len() - 1));
     }
@@ -156,7 +201,10 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
                 group_of[i] = Some(g);
             }
             None => {
-                groups.push(Grouped { members: vec![i], probability });
+                groups.push(Grouped {
+                    members: vec![i],
+                    probability,
+                });
                 group_of[i] = Some(groups.len() - 1);
             }
         }
@@ -173,7 +221,10 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     let cells: Vec<Vec<(usize, f64)>> = (0..sifted.held.len())
         .map(|i| {
             let stand = &sifted.held[stand_of(i)];
-            truths(study, stand).into_iter().map(|(t, p)| (stakes.truth(t), p)).collect()
+            truths(study, stand)
+                .into_iter()
+                .map(|(t, p)| (stakes.truth(t), p))
+                .collect()
         })
         .collect();
     let unknown = stakes.truth(UNKNOWN);
@@ -188,8 +239,23 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
 
     forecasts.truncate(n);
     let groups_of: Vec<Option<usize>> = (0..n).map(|i| group_of[i].map(|g| rank[g])).collect();
-    let next = propose(study, sifted, &forecasts, &groups_of, &cells, &stakes, groups.len(), unknown);
-    Outlook { groups, stakes, weights, next, work: weighed.work }
+    let next = propose(
+        study,
+        sifted,
+        &forecasts,
+        &groups_of,
+        &cells,
+        &stakes,
+        groups.len(),
+        unknown,
+    );
+    Outlook {
+        groups,
+        stakes,
+        weights,
+        next,
+        work: weighed.work,
+    }
 }
 
 /// The causes that a cause becomes without one or both of its faults, fewest first.
@@ -201,7 +267,11 @@ fn parts(study: &Study<'_>, cause: &Cause) -> Vec<Cause> {
     if cause.len() == 2 {
         for i in cause.faults.iter().flatten() {
             let ln_prior = study.singles[*i as usize].ln_odds;
-            out.push(Cause { faults: [Some(*i), None], ln_prior, merged: None });
+            out.push(Cause {
+                faults: [Some(*i), None],
+                ln_prior,
+                merged: None,
+            });
         }
     }
     out
@@ -209,7 +279,13 @@ fn parts(study: &Study<'_>, cause: &Cause) -> Vec<Cause> {
 
 /// What may be true if this cause is: by the steps of its faults.
 pub(crate) fn truths(study: &Study<'_>, held: &Held) -> Vec<(Truth, f64)> {
-    let faults: Vec<_> = held.cause.faults.iter().flatten().map(|i| study.singles[*i as usize].fault).collect();
+    let faults: Vec<_> = held
+        .cause
+        .faults
+        .iter()
+        .flatten()
+        .map(|i| study.singles[*i as usize].fault)
+        .collect();
     let step = |f: usize, at: usize| Truth::of(&faults[f].steps[at.min(faults[f].steps.len() - 1)]);
     let mut out = Vec::new();
     for (cell, p) in held.by_step.iter().enumerate().filter(|(_, p)| **p > 1e-6) {
@@ -223,19 +299,37 @@ pub(crate) fn truths(study: &Study<'_>, held: &Held) -> Vec<(Truth, f64)> {
     out
 }
 
-fn forecast(study: &Study<'_>, cause: &crate::causes::Cause, index: usize, weighed: &crate::engine::Weighed) -> Forecast {
-    let max = weighed.of(index).flatten().fold(f64::NEG_INFINITY, |m, x| m.max(*x));
-    let mut by_check: Vec<Vec<f64>> = study.checks.iter().map(|c| vec![0.0; n_classes(c.kind)]).collect();
+fn forecast(
+    study: &Study<'_>,
+    cause: &crate::causes::Cause,
+    index: usize,
+    weighed: &crate::engine::Weighed,
+) -> Forecast {
+    let max = weighed
+        .of(index)
+        .flatten()
+        .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
+    let mut by_check: Vec<Vec<f64>> = study
+        .checks
+        .iter()
+        .map(|c| vec![0.0; n_classes(c.kind)])
+        .collect();
     let mut total = 0.0;
     for (batch, ln) in weighed.of(index).enumerate() {
         for (k, ln) in ln.iter().enumerate() {
-            let w = if max == f64::NEG_INFINITY { 1.0 } else { (ln - max).exp() };
+            let w = if max == f64::NEG_INFINITY {
+                1.0
+            } else {
+                (ln - max).exp()
+            };
             if w < 1e-6 {
                 continue;
             }
             total += w;
             let mut number = 0;
-            for ((check, further), classes) in study.checks.iter().zip(&study.further).zip(&mut by_check) {
+            for ((check, further), classes) in
+                study.checks.iter().zip(&study.further).zip(&mut by_check)
+            {
                 let at = |n: usize| weighed.number(batch, index, number + n)[k];
                 match check.kind {
                     CheckKind::Volts { .. } => {
@@ -249,7 +343,9 @@ fn forecast(study: &Study<'_>, cause: &crate::causes::Cause, index: usize, weigh
                     CheckKind::Lamps(_) => {
                         for (class, p) in classes.iter_mut().enumerate() {
                             let told = class_lamps(class);
-                            let lit: f64 = (0..3).map(|i| as_two(told[i], at(i), study.nominal)).product();
+                            let lit: f64 = (0..3)
+                                .map(|i| as_two(told[i], at(i), study.nominal))
+                                .product();
                             *p += w * lit;
                         }
                     }
@@ -259,7 +355,11 @@ fn forecast(study: &Study<'_>, cause: &crate::causes::Cause, index: usize, weigh
                         classes[1] += w * (1.0 - p);
                     }
                     CheckKind::Breaker(c) => {
-                        let p = study.sign(Kind::BreakerTripped, site::visit::Whereabouts::Circuit(c), cause);
+                        let p = study.sign(
+                            Kind::BreakerTripped,
+                            site::visit::Whereabouts::Circuit(c),
+                            cause,
+                        );
                         classes[0] += w * p;
                         classes[1] += w * (1.0 - p);
                     }
@@ -286,7 +386,10 @@ fn as_two(told: Lamp, volts: f64, nominal: f64) -> f64 {
 }
 
 fn class_of(x: f64) -> usize {
-    CLASSES.iter().position(|end| x.max(0.0) < *end).unwrap_or(CLASSES.len() - 1)
+    CLASSES
+        .iter()
+        .position(|end| x.max(0.0) < *end)
+        .unwrap_or(CLASSES.len() - 1)
 }
 
 /// Largest total variation that one of the checks that count shows between two causes.
@@ -339,11 +442,20 @@ fn propose(
             let p = sifted.unknown / n as f64;
             by_truth[unknown] += p;
             mass += p;
-            let (top, top_mass) =
-                by_group.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((0, 0.0));
+            let (top, top_mass) = by_group
+                .iter()
+                .copied()
+                .enumerate()
+                .max_by(|a, b| a.1.total_cmp(&b.1))
+                .unwrap_or((0, 0.0));
             let lead = top_mass.max(p);
             after += stakes.best(&by_truth).1 + WRONG_NAME * (mass - lead);
-            results.push((class, mass, (top_mass >= p).then_some(top), top_mass / mass.max(1e-300)));
+            results.push((
+                class,
+                mass,
+                (top_mass >= p).then_some(top),
+                top_mass / mass.max(1e-300),
+            ));
             for (sum, x) in before_truth.iter_mut().zip(&by_truth) {
                 *sum += x;
             }
@@ -356,7 +468,11 @@ fn propose(
         let before = stakes.best(&before_truth).1 + WRONG_NAME * (mass_all - lead);
         let worth = (before - after) / check.minutes;
         if worth > WORTH_A_MINUTE && best.as_ref().is_none_or(|b| worth > b.worth) {
-            best = Some(Proposed { check: c, worth, results });
+            best = Some(Proposed {
+                check: c,
+                worth,
+                results,
+            });
         }
     }
     best

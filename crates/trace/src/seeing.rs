@@ -22,7 +22,12 @@ pub enum Seeing {
     Volts { probe: ProbeIx, y: Complex64 },
     /// Lamps line-earth, neutral-earth and line-neutral: three numbers, volts across line-neutral, line-earth,
     /// neutral-earth. The probes are line-earth and neutral-earth.
-    Lamps { line_earth: ProbeIx, neutral_earth: ProbeIx, mutual: usize, y: f64 },
+    Lamps {
+        line_earth: ProbeIx,
+        neutral_earth: ProbeIx,
+        mutual: usize,
+        y: f64,
+    },
     /// A non-contact detector: one number, volts to true earth.
     Detector { probe: ProbeIx },
     /// Something plugged in that draws a little: one number, volts at its plug.
@@ -46,18 +51,24 @@ impl ProbeList {
     /// The number of a pair of nodes.
     pub fn probe(&mut self, plus: NodeIx, minus: NodeIx) -> ProbeIx {
         let wanted = network::Probe { plus, minus };
-        self.pairs.iter().position(|p| *p == wanted).unwrap_or_else(|| {
-            self.pairs.push(wanted);
-            self.pairs.len() - 1
-        })
+        self.pairs
+            .iter()
+            .position(|p| *p == wanted)
+            .unwrap_or_else(|| {
+                self.pairs.push(wanted);
+                self.pairs.len() - 1
+            })
     }
 
     /// The number of a mutual impedance.
     pub fn mutual(&mut self, one: ProbeIx, other: ProbeIx) -> usize {
-        self.mutual.iter().position(|m| *m == (one, other)).unwrap_or_else(|| {
-            self.mutual.push((one, other));
-            self.mutual.len() - 1
-        })
+        self.mutual
+            .iter()
+            .position(|m| *m == (one, other))
+            .unwrap_or_else(|| {
+                self.mutual.push((one, other));
+                self.mutual.len() - 1
+            })
     }
 }
 
@@ -89,23 +100,43 @@ impl Seeing {
     pub fn numbers(&self, seen: &Seen, out: &mut Vec<Lanes>) {
         match self {
             Seeing::Volts { probe, y } => {
-                out.push(magnitude(loaded(seen.v[*probe], seen.z[*probe], Cx8::from(*y))));
+                out.push(magnitude(loaded(
+                    seen.v[*probe],
+                    seen.z[*probe],
+                    Cx8::from(*y),
+                )));
             }
-            Seeing::Lamps { line_earth, neutral_earth, mutual, y } => {
+            Seeing::Lamps {
+                line_earth,
+                neutral_earth,
+                mutual,
+                y,
+            } => {
                 let (a, b, m) = (*line_earth, *neutral_earth, seen.zm[*mutual]);
                 let lamp = Cx8::from(*y);
-                let [le, ne] =
-                    loaded_three([seen.v[a], seen.v[b]], [[seen.z[a], m], [m, seen.z[b]]], [lamp, lamp, lamp]);
+                let [le, ne] = loaded_three(
+                    [seen.v[a], seen.v[b]],
+                    [[seen.z[a], m], [m, seen.z[b]]],
+                    [lamp, lamp, lamp],
+                );
                 out.push(magnitude(le - ne));
                 out.push(magnitude(le));
                 out.push(magnitude(ne));
             }
             Seeing::Detector { probe } => out.push(magnitude(seen.v[*probe])),
             Seeing::Powered { probe, y } => {
-                out.push(magnitude(loaded(seen.v[*probe], seen.z[*probe], Cx8::from(*y))));
+                out.push(magnitude(loaded(
+                    seen.v[*probe],
+                    seen.z[*probe],
+                    Cx8::from(*y),
+                )));
             }
             Seeing::Touch { probe, ohms } => {
-                let volts = magnitude(loaded(seen.v[*probe], seen.z[*probe], Cx8::from(1.0 / ohms)));
+                let volts = magnitude(loaded(
+                    seen.v[*probe],
+                    seen.z[*probe],
+                    Cx8::from(1.0 / ohms),
+                ));
                 out.push(volts.map(|v| v / ohms));
             }
             Seeing::Told => {}

@@ -43,9 +43,27 @@ struct Round {
     most: usize,
 }
 
-const FIRST: Round = Round { worlds: 8, smoothing: 0.7, slips: Slips::Worst, margin: 14.0, most: 240 };
-const SECOND: Round = Round { worlds: 192, smoothing: 0.1, slips: Slips::Each, margin: 6.0, most: 20 };
-const LAST: Round = Round { worlds: 1536, smoothing: 0.0, slips: Slips::Each, margin: f64::INFINITY, most: 48 };
+const FIRST: Round = Round {
+    worlds: 8,
+    smoothing: 0.7,
+    slips: Slips::Worst,
+    margin: 14.0,
+    most: 240,
+};
+const SECOND: Round = Round {
+    worlds: 192,
+    smoothing: 0.1,
+    slips: Slips::Each,
+    margin: 6.0,
+    most: 20,
+};
+const LAST: Round = Round {
+    worlds: 1536,
+    smoothing: 0.0,
+    slips: Slips::Each,
+    margin: f64::INFINITY,
+    most: 48,
+};
 
 /// Weighs every cause of a study.
 pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
@@ -62,7 +80,12 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     if n > MOST_PARTNERS {
         let (ranked, w) = round(study, pool.clone(), &FIRST);
         add(&mut work, &w);
-        partners = ranked.iter().filter_map(|h| h.cause.faults[0]).map(|i| i as usize).take(MOST_PARTNERS).collect();
+        partners = ranked
+            .iter()
+            .filter_map(|h| h.cause.faults[0])
+            .map(|i| i as usize)
+            .take(MOST_PARTNERS)
+            .collect();
         partners.sort_unstable();
     }
     for (k, i) in partners.iter().enumerate() {
@@ -88,17 +111,33 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
             settled.extend(off.into_iter().map(|(_, h)| h));
         }
         pool = on.into_iter().map(|(_, h)| h.cause).collect();
-        if pool.len() <= 1 && core::ptr::eq(this, &SECOND) && settled.is_empty() {
+        if pool.is_empty() {
             pool = vec![Cause::none()];
         }
     }
+    let mut out = Sifted {
+        held: settled,
+        unknown: 0.0,
+        work,
+    };
+    settle(&mut out, study);
+    out
+}
+
+/// Turns log weights into probabilities, something outside the catalogue among them, and sorts.
+pub(crate) fn settle(sifted: &mut Sifted, study: &Study<'_>) {
     let unknown = unknown_ln_weight(study);
-    let total = settled.iter().fold(unknown, |sum, h| ln_add(sum, h.ln_weight));
-    for h in &mut settled {
+    let total = sifted
+        .held
+        .iter()
+        .fold(unknown, |sum, h| ln_add(sum, h.ln_weight));
+    for h in &mut sifted.held {
         h.probability = (h.ln_weight - total).exp();
     }
-    settled.sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
-    Sifted { held: settled, unknown: (unknown - total).exp(), work }
+    sifted
+        .held
+        .sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
+    sifted.unknown = (unknown - total).exp();
 }
 
 /// Singles that make pairs, at most.
@@ -119,33 +158,47 @@ fn round(study: &Study<'_>, pool: Vec<Cause>, this: &Round) -> (Vec<Held>, Work)
     };
     let weighed = weigh(study, &pool, &[], care);
     let work = weighed.work;
-    let mut held: Vec<Held> =
-        pool.into_iter().enumerate().map(|(i, cause)| hold(study, cause, i, &weighed)).collect();
+    let mut held: Vec<Held> = pool
+        .into_iter()
+        .enumerate()
+        .map(|(i, cause)| hold(study, cause, i, &weighed))
+        .collect();
     held.sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
     (held, work)
 }
 
 pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
     let ln_weight = cause.ln_prior + weighed.ln_evidence(index);
-    let max = weighed.of(index).flatten().fold(f64::NEG_INFINITY, |m, x| m.max(*x));
+    let max = weighed
+        .of(index)
+        .flatten()
+        .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
     let mut by_step = [0.0; 9];
     let mut ln_severity = [0.0; 2];
     let mut total = 0.0;
     for (batch, lanes) in weighed.of(index).enumerate() {
         let severity = cause.faults.map(|f| {
             f.map(|i| {
-                let fault = study.singles[i as usize].fault;
+                let severity = study.singles[i as usize].severity;
                 let levels = weighed.worlds.levels(study.wiring.dims + i as usize, batch);
-                levels.map(|u| fault.severity.at(u))
+                levels.map(|u| severity.at(u))
             })
         });
         for k in 0..8 {
-            let w = if max == f64::NEG_INFINITY { 0.0 } else { (lanes[k] - max).exp() };
+            let w = if max == f64::NEG_INFINITY {
+                0.0
+            } else {
+                (lanes[k] - max).exp()
+            };
             let mut at = [0usize; 2];
             for slot in 0..2 {
                 if let (Some(s), Some(i)) = (severity[slot], cause.faults[slot]) {
                     let steps = study.singles[i as usize].fault.steps;
-                    at[slot] = steps.iter().rposition(|step| step.from <= s[k]).unwrap_or(0).min(2);
+                    at[slot] = steps
+                        .iter()
+                        .rposition(|step| step.from <= s[k])
+                        .unwrap_or(0)
+                        .min(2);
                     ln_severity[slot] += w * s[k].max(1e-300).ln();
                 }
             }
@@ -159,7 +212,13 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
     } else {
         by_step[0] = 1.0;
     }
-    Held { cause, ln_weight, probability: 0.0, by_step, ln_severity }
+    Held {
+        cause,
+        ln_weight,
+        probability: 0.0,
+        by_step,
+        ln_severity,
+    }
 }
 
 /// Log weight of something outside the catalogue: every reading anywhere, every observation as likely as not.

@@ -3,9 +3,10 @@
 use chain::alter::Spots;
 use chain::element::Element;
 use chain::wiring::Wiring;
-use site::model::{CircuitIx, OutletIx, Origin, Site};
+use site::model::{CircuitIx, Origin, OutletIx, Site};
 use site::visit::{
-    Condition, Contact, Input, Observation, Pin, Reach, Reading, Sign, Skill, Told as ToldValue, Visit, Whereabouts,
+    Condition, Contact, Input, Observation, Pin, Reach, Reading, Sign, Skill, Told as ToldValue,
+    Visit, Whereabouts,
 };
 
 use crate::causes::{self, Single, misread_pin};
@@ -93,25 +94,7 @@ pub(crate) struct Study<'a> {
 impl<'a> Study<'a> {
     pub fn of(question: Question<'a>) -> Self {
         let (site, visit) = (question.site, question.visit);
-        let wiring = Wiring::of(site, &circuits_of(site, visit));
-        let nominal = site.service.system.legs.first().map_or(120.0, |l| l.volts.si());
-        let mut study = Study {
-            question,
-            wiring,
-            spots: Spots::default(),
-            conditions: Vec::new(),
-            probes: Vec::new(),
-            n_probes: Vec::new(),
-            witnesses: Vec::new(),
-            readings: Readings { told: Vec::new(), service: chain::guess::SERVICE_VOLTS },
-            singles: Vec::new(),
-            misread: Vec::new(),
-            nominal,
-            remarks: Vec::new(),
-            checks: Vec::new(),
-            further: Vec::new(),
-        };
-        study.condition(&Condition::default());
+        let mut study = Study::open(question, &circuits_of(site, visit));
         let mut ranges = Vec::new();
         for reading in standing(visit) {
             study.reading(reading, &mut ranges);
@@ -120,12 +103,51 @@ impl<'a> Study<'a> {
             study.observation(observation);
         }
         study.register_misreadings();
-        study.n_probes = study.probes.iter().map(|p| (p.pairs.len(), p.mutual.len())).collect();
+        study.n_probes = study
+            .probes
+            .iter()
+            .map(|p| (p.pairs.len(), p.mutual.len()))
+            .collect();
         (study.checks, study.further) = study.possible_checks();
         let looked_at = study.circuits_looked_at();
         study.singles = causes::singles(&study.wiring, &study.conditions, &mut study.spots);
-        study.singles.retain(|s| s.at.circuit(site).is_none_or(|c| looked_at.contains(&c)));
-        study.misread = (0..study.singles.len()).map(|i| study.misreadings(i)).collect();
+        study
+            .singles
+            .retain(|s| s.at.circuit(site).is_none_or(|c| looked_at.contains(&c)));
+        study.misread = (0..study.singles.len())
+            .map(|i| study.misreadings(i))
+            .collect();
+        study
+    }
+
+    /// A study of these circuits, with nothing witnessed and no cause weighed yet.
+    pub fn open(question: Question<'a>, circuits: &[CircuitIx]) -> Self {
+        let site = question.site;
+        let mut study = Study {
+            question,
+            wiring: Wiring::of(site, circuits),
+            spots: Spots::default(),
+            conditions: Vec::new(),
+            probes: Vec::new(),
+            n_probes: Vec::new(),
+            witnesses: Vec::new(),
+            readings: Readings {
+                told: Vec::new(),
+                service: chain::guess::SERVICE_VOLTS,
+            },
+            singles: Vec::new(),
+            misread: Vec::new(),
+            nominal: site
+                .service
+                .system
+                .legs
+                .first()
+                .map_or(120.0, |l| l.volts.si()),
+            remarks: Vec::new(),
+            checks: Vec::new(),
+            further: Vec::new(),
+        };
+        study.condition(&Condition::default());
         study
     }
 
@@ -146,12 +168,21 @@ impl<'a> Study<'a> {
     }
 
     fn reading(&mut self, reading: &Reading, ranges: &mut Vec<told::Shared>) {
-        let meter = reading.meter.and_then(|m| self.question.visit.meters.get(m)).map(|m| &m.meter);
+        let meter = reading
+            .meter
+            .and_then(|m| self.question.visit.meters.get(m))
+            .map(|m| &m.meter);
         match &reading.value {
             ToldValue::Volts(stated) => {
                 let condition = self.condition(&reading.condition);
-                let (Some(from), Some(to)) = (self.wiring.contact(reading.from), self.wiring.contact(reading.to)) else {
-                    self.remarks.push(format!("{}: nothing is known of one of its contacts; left out", reading.id));
+                let (Some(from), Some(to)) = (
+                    self.wiring.contact(reading.from),
+                    self.wiring.contact(reading.to),
+                ) else {
+                    self.remarks.push(format!(
+                        "{}: nothing is known of one of its contacts; left out",
+                        reading.id
+                    ));
                     return;
                 };
                 if stated.value.si() < 0.0 {
@@ -171,7 +202,9 @@ impl<'a> Study<'a> {
                 );
                 let probe = self.probes[condition].probe(from, to);
                 let (outlet, pins) = match (reading.from, reading.to) {
-                    (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => (Some(a), Some((p, q))),
+                    (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => {
+                        (Some(a), Some((p, q)))
+                    }
                     (Contact::Outlet(a, _), _) | (_, Contact::Outlet(a, _)) => (Some(a), None),
                     _ => (None, None),
                 };
@@ -197,7 +230,10 @@ impl<'a> Study<'a> {
                 });
             }
             ToldValue::Amps(_) | ToldValue::Ohms(_) => {
-                self.remarks.push(format!("{}: kept in the record; a current or a resistance is not weighed", reading.id));
+                self.remarks.push(format!(
+                    "{}: kept in the record; a current or a resistance is not weighed",
+                    reading.id
+                ));
             }
         }
     }
@@ -212,9 +248,21 @@ impl<'a> Study<'a> {
         let (l, n, e) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth));
         let probes = &mut self.probes[condition];
         let placed = match (it.what, l, n, e) {
-            (Sign::Lamps { line_neutral, line_earth, neutral_earth }, Some(l), Some(n), Some(e)) => {
+            (
+                Sign::Lamps {
+                    line_neutral,
+                    line_earth,
+                    neutral_earth,
+                },
+                Some(l),
+                Some(n),
+                Some(e),
+            ) => {
                 let seeing = lamps(probes, l, n, e, self.nominal);
-                Some((seeing, Claim::Lamps([line_neutral, line_earth, neutral_earth])))
+                Some((
+                    seeing,
+                    Claim::Lamps([line_neutral, line_earth, neutral_earth]),
+                ))
             }
             (Sign::Detector { pin, signals }, Some(l), Some(n), Some(e)) => {
                 let node = match pin {
@@ -225,11 +273,21 @@ impl<'a> Study<'a> {
                 let probe = probes.probe(node, network::NodeIx::DATUM);
                 Some((Seeing::Detector { probe }, Claim::Detector(signals)))
             }
-            (Sign::Dead, Some(l), Some(n), _) => Some((powered(probes, l, n, self.nominal), Claim::Works(false))),
-            (Sign::Works, Some(l), Some(n), _) => Some((powered(probes, l, n, self.nominal), Claim::Works(true))),
+            (Sign::Dead, Some(l), Some(n), _) => {
+                Some((powered(probes, l, n, self.nominal), Claim::Works(false)))
+            }
+            (Sign::Works, Some(l), Some(n), _) => {
+                Some((powered(probes, l, n, self.nominal), Claim::Works(true)))
+            }
             (Sign::Shock, _, _, Some(e)) => {
                 let probe = probes.probe(e, network::NodeIx::DATUM);
-                Some((Seeing::Touch { probe, ohms: 3000.0 }, Claim::Felt))
+                Some((
+                    Seeing::Touch {
+                        probe,
+                        ohms: 3000.0,
+                    },
+                    Claim::Felt,
+                ))
             }
             (Sign::BreakerClosed, ..) => Some((Seeing::Told, Claim::BreakerClosed(it.at))),
             (Sign::Scope(reach), ..) => Some((Seeing::Told, Claim::Reach(reach))),
@@ -237,9 +295,19 @@ impl<'a> Study<'a> {
         };
         match placed {
             Some((seeing, claim)) => {
-                self.witnesses.push(Witness { id: it.id.clone(), condition, seeing, claim, outlet, pins: None });
+                self.witnesses.push(Witness {
+                    id: it.id.clone(),
+                    condition,
+                    seeing,
+                    claim,
+                    outlet,
+                    pins: None,
+                });
             }
-            None => self.remarks.push(format!("{}: cannot be weighed without an outlet; kept in the record", it.id)),
+            None => self.remarks.push(format!(
+                "{}: cannot be weighed without an outlet; kept in the record",
+                it.id
+            )),
         }
     }
 
@@ -252,11 +320,16 @@ impl<'a> Study<'a> {
             standing(self.question.visit)
                 .flat_map(|r| [r.from, r.to])
                 .any(|x| matches!(x, Contact::Outlet(o, _) if at(o)))
-                || self.question.visit.observations.iter().any(|it| match it.at {
-                    Whereabouts::Outlet(o) => at(o),
-                    Whereabouts::Circuit(w) => w == c,
-                    _ => false,
-                })
+                || self
+                    .question
+                    .visit
+                    .observations
+                    .iter()
+                    .any(|it| match it.at {
+                        Whereabouts::Outlet(o) => at(o),
+                        Whereabouts::Circuit(w) => w == c,
+                        _ => false,
+                    })
         };
         let direct: Vec<CircuitIx> = out.iter().copied().filter(|c| on(*c)).collect();
         if direct.is_empty() {
@@ -264,7 +337,8 @@ impl<'a> Study<'a> {
         }
         let shares = |c: &CircuitIx| {
             direct.iter().any(|d| {
-                site.circuits[c.0].shares_neutral_with == Some(*d) || site.circuits[d.0].shares_neutral_with == Some(*c)
+                site.circuits[c.0].shares_neutral_with == Some(*d)
+                    || site.circuits[d.0].shares_neutral_with == Some(*c)
             })
         };
         out.retain(|c| direct.contains(c) || shares(c));
@@ -275,10 +349,14 @@ impl<'a> Study<'a> {
     fn register_misreadings(&mut self) {
         for i in 0..self.witnesses.len() {
             let w = &self.witnesses[i];
-            let (Some(o), Some(_)) = (w.outlet, w.pins) else { continue };
+            let (Some(o), Some(_)) = (w.outlet, w.pins) else {
+                continue;
+            };
             let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
             let condition = w.condition;
-            if let (Some(l), Some(n), Some(e)) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth)) {
+            if let (Some(l), Some(n), Some(e)) =
+                (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth))
+            {
                 for (a, b) in [(l, n), (l, e), (n, e)] {
                     self.probes[condition].probe(a, b);
                     self.probes[condition].probe(b, a);
@@ -298,8 +376,13 @@ impl<'a> Study<'a> {
             if w.outlet != Some(o) {
                 continue;
             }
-            let (Some((p, q)), Seeing::Volts { y, .. }) = (w.pins, &w.seeing) else { continue };
-            let node = |pin| self.wiring.contact(Contact::Outlet(o, misread_pin(fault, pin)));
+            let (Some((p, q)), Seeing::Volts { y, .. }) = (w.pins, &w.seeing) else {
+                continue;
+            };
+            let node = |pin| {
+                self.wiring
+                    .contact(Contact::Outlet(o, misread_pin(fault, pin)))
+            };
             if let (Some(a), Some(b)) = (node(p), node(q)) {
                 let probe = self.probes[w.condition].probe(a, b);
                 out.push((i, Seeing::Volts { probe, y: *y }));
@@ -312,7 +395,10 @@ impl<'a> Study<'a> {
 /// The readings that stand: those that no later one corrects.
 pub(crate) fn standing(visit: &Visit) -> impl Iterator<Item = &Reading> {
     visit.readings.iter().enumerate().filter_map(|(i, r)| {
-        let corrected = visit.readings.iter().any(|later| later.corrects.is_some_and(|c| c.0 == i));
+        let corrected = visit
+            .readings
+            .iter()
+            .any(|later| later.corrects.is_some_and(|c| c.0 == i));
         (!corrected).then_some(r)
     })
 }
@@ -326,12 +412,25 @@ pub(crate) fn lamps(
 ) -> Seeing {
     let (line_earth, neutral_earth) = (probes.probe(l, e), probes.probe(n, e));
     let mutual = probes.mutual(line_earth, neutral_earth);
-    Seeing::Lamps { line_earth, neutral_earth, mutual, y: 120.0 / nominal / seeing::LAMP_OHMS }
+    Seeing::Lamps {
+        line_earth,
+        neutral_earth,
+        mutual,
+        y: 120.0 / nominal / seeing::LAMP_OHMS,
+    }
 }
 
-pub(crate) fn powered(probes: &mut ProbeList, l: network::NodeIx, n: network::NodeIx, nominal: f64) -> Seeing {
+pub(crate) fn powered(
+    probes: &mut ProbeList,
+    l: network::NodeIx,
+    n: network::NodeIx,
+    nominal: f64,
+) -> Seeing {
     // Something of 40 W.
-    Seeing::Powered { probe: probes.probe(l, n), y: 40.0 / (nominal * nominal) }
+    Seeing::Powered {
+        probe: probes.probe(l, n),
+        y: 40.0 / (nominal * nominal),
+    }
 }
 
 fn kind(sign: Sign) -> Option<Kind> {
@@ -394,5 +493,8 @@ fn circuits_of(site: &Site, visit: &Visit) -> Vec<CircuitIx> {
             wanted[j] = true;
         }
     }
-    (0..wanted.len()).filter(|i| wanted[*i]).map(CircuitIx).collect()
+    (0..wanted.len())
+        .filter(|i| wanted[*i])
+        .map(CircuitIx)
+        .collect()
 }

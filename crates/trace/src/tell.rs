@@ -9,31 +9,23 @@ use crate::decide::{SOUND, Truth, UNKNOWN};
 use crate::fault::Severity;
 use crate::next::{Outlook, Proposed, check_of, class_bounds, class_lamps, truths};
 use crate::sieve::{Held, Sifted};
-use crate::study::{Question, Study, standing};
-use crate::{explain, next, sieve, verdicts, words};
-
-/// Readings in, ranked causes and the next check out.
-#[must_use]
-pub fn trace(question: &Question<'_>) -> Answer {
-    let mut study = Study::of(*question);
-    let mut sifted = sieve::sift(&mut study);
-    let outlook = next::look_ahead(&study, &mut sifted);
-    Teller { study: &study, sifted: &sifted, outlook: &outlook }.answer()
-}
+use crate::study::{Study, standing};
+use crate::{explain, verdicts, words};
 
 /// Groups told at most.
 const TOLD_GROUPS: usize = 8;
 /// Groups whose evidence is told reading by reading.
 const EXPLAINED: usize = 4;
 
-struct Teller<'t> {
-    study: &'t Study<'t>,
-    sifted: &'t Sifted,
-    outlook: &'t Outlook,
+/// Puts one circuit's answer into words.
+pub(crate) struct Teller<'t> {
+    pub study: &'t Study<'t>,
+    pub sifted: &'t Sifted,
+    pub outlook: &'t Outlook,
 }
 
 impl Teller<'_> {
-    fn answer(&self) -> Answer {
+    pub fn answer(&self) -> Answer {
         let site = self.study.question.site;
         let (action, _) = self.outlook.stakes.best(&self.outlook.weights);
         let danger = self.danger();
@@ -46,11 +38,21 @@ impl Teller<'_> {
             .filter(|(t, _)| t.is_danger())
             .map(|(_, w)| w)
             .sum();
-        let mut causes: Vec<Group> =
-            (0..self.outlook.groups.len().min(TOLD_GROUPS)).map(|g| self.group(g)).collect();
-        let leaders: Vec<usize> =
-            self.outlook.groups.iter().take(EXPLAINED).map(|g| g.members[0]).collect();
-        for (group, evidence) in causes.iter_mut().zip(explain::evidence(self.study, self.sifted, &leaders)) {
+        let mut causes: Vec<Group> = (0..self.outlook.groups.len().min(TOLD_GROUPS))
+            .map(|g| self.group(g))
+            .collect();
+        let leaders: Vec<usize> = self
+            .outlook
+            .groups
+            .iter()
+            .take(EXPLAINED)
+            .map(|g| g.members[0])
+            .collect();
+        for (group, evidence) in
+            causes
+                .iter_mut()
+                .zip(explain::evidence(self.study, self.sifted, &leaders))
+        {
             group.evidence = evidence;
         }
         let verdict = self.verdict(action, dangerous);
@@ -71,7 +73,10 @@ impl Teller<'_> {
         findings.extend(self.cause_findings(&causes));
         findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
         let mut for_electrician: Vec<String> = Vec::new();
-        for g in causes.iter().filter(|g| g.action.who == Who::Electrician && g.probability > 0.02) {
+        for g in causes
+            .iter()
+            .filter(|g| g.action.who == Who::Electrician && g.probability > 0.02)
+        {
             if !for_electrician.contains(&g.mends) {
                 for_electrician.push(g.mends.clone());
             }
@@ -95,6 +100,7 @@ impl Teller<'_> {
             for_electrician,
             findings,
             remarks: self.remarks(),
+            parts: Vec::new(),
             work,
         }
     }
@@ -145,7 +151,11 @@ impl Teller<'_> {
                     uncapital(&h.says),
                     sure(h.probability)
                 ),
-                _ => format!("{} ({}).", g.says.trim_end_matches('.'), sure(g.probability)),
+                _ => format!(
+                    "{} ({}).",
+                    g.says.trim_end_matches('.'),
+                    sure(g.probability)
+                ),
             },
         }
     }
@@ -158,7 +168,10 @@ impl Teller<'_> {
             .iter()
             .flatten()
             .map(|i| &self.study.singles[*i as usize])
-            .map(|s| FaultAt { kind: s.fault.id.into(), at: s.at.key(site) })
+            .map(|s| FaultAt {
+                kind: s.fault.id.into(),
+                at: s.at.key(site),
+            })
             .collect();
         out.sort();
         out
@@ -173,7 +186,11 @@ impl Teller<'_> {
             .flatten()
             .map(|i| words::says(site, &self.study.singles[*i as usize]))
             .collect();
-        if all.is_empty() { "Nothing is wrong".into() } else { words::sentence(&all.join(", and ")) }
+        if all.is_empty() {
+            "Nothing is wrong".into()
+        } else {
+            words::sentence(&all.join(", and "))
+        }
     }
 
     fn group(&self, g: usize) -> Group {
@@ -181,8 +198,13 @@ impl Teller<'_> {
         let group = &self.outlook.groups[g];
         let lead = &self.sifted.held[group.members[0]];
         let truth = self.truth(lead);
-        let singles: Vec<_> =
-            lead.cause.faults.iter().flatten().map(|i| &self.study.singles[*i as usize]).collect();
+        let singles: Vec<_> = lead
+            .cause
+            .faults
+            .iter()
+            .flatten()
+            .map(|i| &self.study.singles[*i as usize])
+            .collect();
         let join = |of: fn(&crate::fault::Fault) -> &'static str| {
             let mut list: Vec<String> = Vec::new();
             for s in &singles {
@@ -202,7 +224,11 @@ impl Teller<'_> {
                 .map(|m| &self.sifted.held[*m])
                 .filter(|h| h.probability > 1e-4)
                 .take(12)
-                .map(|h| Member { probability: h.probability, faults: self.faults(h), says: self.says(h) })
+                .map(|h| Member {
+                    probability: h.probability,
+                    faults: self.faults(h),
+                    says: self.says(h),
+                })
                 .collect(),
             verdict: truth.verdict,
             action: truth.action,
@@ -215,7 +241,10 @@ impl Teller<'_> {
 
     /// What is most likely true if this cause is.
     fn truth(&self, held: &Held) -> Truth {
-        truths(self.study, held).into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).map_or(SOUND, |(t, _)| t)
+        truths(self.study, held)
+            .into_iter()
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map_or(SOUND, |(t, _)| t)
     }
 
     fn severity(&self, held: &Held) -> Option<String> {
@@ -241,9 +270,17 @@ impl Teller<'_> {
             .filter(|g| g.probability > 0.1 && !g.faults.is_empty())
             .map(|g| Finding {
                 element: g.faults[0].at.clone(),
-                verdict: if g.probability > 0.5 { g.verdict } else { Verdict::Undecided },
+                verdict: if g.probability > 0.5 {
+                    g.verdict
+                } else {
+                    Verdict::Undecided
+                },
                 statement: format!("{} ({:.0} %).", g.says, g.probability * 100.0),
-                evidence: g.evidence.iter().map(|e| format!("{}; predicted {}", e.read, e.predicts)).collect(),
+                evidence: g
+                    .evidence
+                    .iter()
+                    .map(|e| format!("{}; predicted {}", e.read, e.predicts))
+                    .collect(),
                 limit: None,
                 action: g.action,
                 caution: g.caution.clone(),
@@ -255,9 +292,16 @@ impl Teller<'_> {
         let site = self.study.question.site;
         let check = check_of(self.study, proposed);
         let (says, tell, prove) = match check.kind {
-            CheckKind::Volts { from, to, load, input } => {
+            CheckKind::Volts {
+                from,
+                to,
+                load,
+                input,
+            } => {
                 let with = match (load, input) {
-                    (Load::Test, _) => format!(" with a load of about {TEST_LOAD:.0} W plugged in there"),
+                    (Load::Test, _) => {
+                        format!(" with a load of about {TEST_LOAD:.0} W plugged in there")
+                    }
                     (_, Input::LowImpedance) => " on the meter's low-impedance input".into(),
                     _ => String::new(),
                 };
@@ -270,16 +314,28 @@ impl Teller<'_> {
                 let (a, b) = (&site.outlets[from.0.0].id, &site.outlets[to.0.0].id);
                 if from.0 == to.0 {
                     let at = words::outlet(site, from.0);
-                    (format!("Read {p} to {q} at {at}{with}."), format!("{a}: {p}-{q} {unit}"), true)
+                    (
+                        format!("Read {p} to {q} at {at}{with}."),
+                        format!("{a}: {p}-{q} {unit}"),
+                        true,
+                    )
                 } else {
                     let (x, y) = (words::outlet(site, from.0), words::outlet(site, to.0));
-                    (format!("Read {p} of {x} to {q} of {y} with a long lead."), format!("{a} {p} to {b} {q} {unit}"), true)
+                    (
+                        format!("Read {p} of {x} to {q} of {y} with a long lead."),
+                        format!("{a} {p} to {b} {q} {unit}"),
+                        true,
+                    )
                 }
             }
             CheckKind::Lamps(o) => {
                 let at = words::outlet(site, o);
                 let id = &site.outlets[o.0].id;
-                (format!("Plug the three-lamp tester into {at}."), format!("{id}: lamps ..."), false)
+                (
+                    format!("Plug the three-lamp tester into {at}."),
+                    format!("{id}: lamps ..."),
+                    false,
+                )
             }
             CheckKind::Detector(o, pin) => {
                 let at = words::outlet(site, o);
@@ -304,7 +360,10 @@ impl Teller<'_> {
         Next {
             key: check.key.clone(),
             says,
-            caution: format!("{} Local codes and licensed practice come first.", if prove { rated } else { look }),
+            caution: format!(
+                "{} Local codes and licensed practice come first.",
+                if prove { rated } else { look }
+            ),
             minutes: check.minutes,
             hazard: check.hazard,
             would_mean: self.outcomes(proposed, check.kind),
@@ -325,23 +384,44 @@ impl Teller<'_> {
                     if high.is_infinite() {
                         format!("over {}", words::volts(low * nominal))
                     } else {
-                        format!("{} to {}", words::volts(low * nominal), words::volts(high * nominal))
+                        format!(
+                            "{} to {}",
+                            words::volts(low * nominal),
+                            words::volts(high * nominal)
+                        )
                     }
                 }
                 CheckKind::Lamps(_) => {
                     let name = |a, b| format!("{}-{}", words::pin(site, a), words::pin(site, b));
-                    let pairs =
-                        [name(Pin::Line, Pin::Neutral), name(Pin::Line, Pin::Earth), name(Pin::Neutral, Pin::Earth)];
+                    let pairs = [
+                        name(Pin::Line, Pin::Neutral),
+                        name(Pin::Line, Pin::Earth),
+                        name(Pin::Neutral, Pin::Earth),
+                    ];
                     let lit: Vec<&str> = class_lamps(*class)
                         .iter()
                         .zip(&pairs)
                         .filter(|(l, _)| **l == Lamp::Lit)
                         .map(|(_, p)| p.as_str())
                         .collect();
-                    if lit.is_empty() { "all dark".into() } else { format!("lit: {}", lit.join(", ")) }
+                    if lit.is_empty() {
+                        "all dark".into()
+                    } else {
+                        format!("lit: {}", lit.join(", "))
+                    }
                 }
-                CheckKind::Detector(..) => if *class == 0 { "it signals" } else { "it stays quiet" }.into(),
-                CheckKind::Breaker(_) => if *class == 0 { "it is off or tripped" } else { "it is on" }.into(),
+                CheckKind::Detector(..) => if *class == 0 {
+                    "it signals"
+                } else {
+                    "it stays quiet"
+                }
+                .into(),
+                CheckKind::Breaker(_) => if *class == 0 {
+                    "it is off or tripped"
+                } else {
+                    "it is on"
+                }
+                .into(),
             };
             // Neighbouring classes of a voltage that mean the same are told as one.
             if let (CheckKind::Volts { .. }, Some(prev)) = (kind, out.last_mut())
@@ -371,7 +451,11 @@ impl Teller<'_> {
                 means: match group.and_then(|g| self.outlook.groups.get(g)) {
                     Some(g) => {
                         let says = uncapital(&self.says(&self.sifted.held[g.members[0]]));
-                        if sure > 0.8 { says } else { format!("more likely {says}") }
+                        if sure > 0.8 {
+                            says
+                        } else {
+                            format!("more likely {says}")
+                        }
                     }
                     None => "something that is not in the catalogue".into(),
                 },
@@ -414,9 +498,11 @@ impl Teller<'_> {
                     _ => None,
                 })
             };
-            if let (Some(ln), Some(le), Some(ne)) =
-                (of(Pin::Line, Pin::Neutral), of(Pin::Line, Pin::Earth), of(Pin::Neutral, Pin::Earth))
-            {
+            if let (Some(ln), Some(le), Some(ne)) = (
+                of(Pin::Line, Pin::Neutral),
+                of(Pin::Line, Pin::Earth),
+                of(Pin::Neutral, Pin::Earth),
+            ) {
                 let mut sides = [ln.0, le.0, ne.0];
                 sides.sort_by(f64::total_cmp);
                 let slack = ln.1 + le.1 + ne.1 + 0.04 * nominal;
@@ -433,12 +519,15 @@ impl Teller<'_> {
             let mut seen: Vec<(Contact, Contact, f64)> = Vec::new();
             for r in standing(visit) {
                 let Told::Volts(v) = &r.value else { continue };
-                let plain = r.condition == site::visit::Condition::default() && r.input != Input::LowImpedance;
+                let plain = r.condition == site::visit::Condition::default()
+                    && r.input != Input::LowImpedance;
                 if !plain || !matches!(r.from, Contact::Outlet(x, _) if x == *o) {
                     continue;
                 }
                 if let Some((_, _, other)) = seen.iter().find(|(a, b, other)| {
-                    *a == r.from && *b == r.to && (other - v.value.si()).abs() > v.half_width.si() + 0.1 * nominal
+                    *a == r.from
+                        && *b == r.to
+                        && (other - v.value.si()).abs() > v.half_width.si() + 0.1 * nominal
                 }) {
                     out.push(format!(
                         "{}: the same pair was also read as {}; something changed in between, or one is a slip.",
@@ -461,7 +550,7 @@ impl Teller<'_> {
 }
 
 /// The first letter made small, where the second is small too.
-fn uncapital(text: &str) -> String {
+pub(crate) fn uncapital(text: &str) -> String {
     let mut chars = text.chars();
     match (chars.next(), chars.clone().next()) {
         (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
@@ -473,5 +562,10 @@ fn uncapital(text: &str) -> String {
 
 /// One piece of evidence that is not yet filled.
 pub(crate) fn blank(id: &str) -> Evidence {
-    Evidence { reading: id.into(), read: String::new(), predicts: String::new(), weight: 0.0 }
+    Evidence {
+        reading: id.into(),
+        read: String::new(),
+        predicts: String::new(),
+        weight: 0.0,
+    }
 }

@@ -28,7 +28,11 @@ pub(crate) fn volts(
 ) -> (Told, Complex64) {
     let named = meter.is_some();
     let meter = meter.unwrap_or(Meter::unknown());
-    let stated = if named { stated.clone().with_display() } else { stated.clone() };
+    let stated = if named {
+        stated.clone().with_display()
+    } else {
+        stated.clone()
+    };
     let value = stated.value.si().abs();
     let range = meter.range_for(Function::AcVolts, value);
     let id = meter.range_id_for(Function::AcVolts, value);
@@ -56,7 +60,10 @@ pub(crate) fn volts(
         gain: Some((at + 1, gain)),
         ln_slip: broad(value, nominal).ln(),
     };
-    (told, crate::seeing::input_admittance(input.resistance, input.capacitance, omega))
+    (
+        told,
+        crate::seeing::input_admittance(input.resistance, input.capacitance, omega),
+    )
 }
 
 /// A low-impedance input of which nothing is told, ohms (typical 3 kohm, trade articles).

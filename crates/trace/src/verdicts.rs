@@ -13,18 +13,33 @@ use crate::words;
 /// Findings for every reading that has a limit, in the order of the readings.
 #[must_use]
 pub fn verdicts(site: &Site, visit: &Visit) -> Vec<Finding> {
-    standing(visit).filter_map(|r| verdict(site, visit, r)).collect()
+    standing(visit)
+        .filter_map(|r| verdict(site, visit, r))
+        .collect()
 }
 
 fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
-    let (Contact::Outlet(o, p), Contact::Outlet(q, s)) = (r.from, r.to) else { return None };
-    let Told::Volts(stated) = &r.value else { return None };
+    let (Contact::Outlet(o, p), Contact::Outlet(q, s)) = (r.from, r.to) else {
+        return None;
+    };
+    let Told::Volts(stated) = &r.value else {
+        return None;
+    };
     if o != q || r.input == Input::LowImpedance {
         return None;
     }
     let meter = r.meter.and_then(|m| visit.meters.get(m)).map(|m| &m.meter);
-    let stated = if meter.is_some() { stated.clone().with_display() } else { stated.clone() };
-    let doubt = metrology::doubt(meter.unwrap_or(Meter::unknown()), Function::AcVolts, stated.value.si().abs()).alone();
+    let stated = if meter.is_some() {
+        stated.clone().with_display()
+    } else {
+        stated.clone()
+    };
+    let doubt = metrology::doubt(
+        meter.unwrap_or(Meter::unknown()),
+        Function::AcVolts,
+        stated.value.si().abs(),
+    )
+    .alone();
     let value = Volts::from_si(stated.value.si().abs());
     let u = Volts::from_si((doubt.powi(2) + stated.standard_u().si().powi(2)).sqrt());
     let measured = Measured { value, u };
@@ -32,16 +47,24 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
     let circuit = &site.circuits[outlet.circuit.0];
     let element = format!("outlet:{}", outlet.id);
     let name = &outlet.label;
-    let (line, neutral, earth) =
-        (words::pin(site, Pin::Line), words::pin(site, Pin::Neutral), words::pin(site, Pin::Earth));
+    let (line, neutral, earth) = (
+        words::pin(site, Pin::Line),
+        words::pin(site, Pin::Neutral),
+        words::pin(site, Pin::Earth),
+    );
     let evidence = vec![words::reading(site, r)];
     match pair(p, s) {
         (true, true, false) => {
-            let range = site.region.range(site.service.system, circuit.leg, circuit.second_leg);
+            let range = site
+                .region
+                .range(site.service.system, circuit.leg, circuit.second_leg);
             let p = metrology::conforms_between(&measured, range.low.value, range.high.value);
             let says = format!("{} to {}", range.low.value, range.high.value);
             let limit = Some(limit_of(says, range.high));
-            let what = format!("{line} to {neutral} at {name} is {}", words::volts(value.si()));
+            let what = format!(
+                "{line} to {neutral} at {name} is {}",
+                words::volts(value.si())
+            );
             Some(match Conformity::of(p) {
                 Conformity::Conforms => Finding {
                     element,
@@ -49,7 +72,11 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
                     statement: format!("{what}: within its limits ({:.0} %).", p * 100.0),
                     evidence,
                     limit,
-                    action: Action { use_: Use::Yes, who: Who::Nobody, when: When::None },
+                    action: Action {
+                        use_: Use::Yes,
+                        who: Who::Nobody,
+                        when: When::None,
+                    },
                     caution: String::new(),
                 },
                 Conformity::Fails => Finding {
@@ -58,8 +85,15 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
                     statement: format!("{what}: outside its limits."),
                     evidence,
                     limit,
-                    action: Action { use_: Use::Restricted, who: Who::Electrician, when: When::Soon },
-                    caution: format!("Equipment may not work or may be harmed at this voltage; the cause is {} to find.", words::who(site, Who::Electrician)),
+                    action: Action {
+                        use_: Use::Restricted,
+                        who: Who::Electrician,
+                        when: When::Soon,
+                    },
+                    caution: format!(
+                        "Equipment may not work or may be harmed at this voltage; the cause is {} to find.",
+                        words::who(site, Who::Electrician)
+                    ),
                 },
                 Conformity::Undecided => Finding {
                     element,
@@ -71,7 +105,11 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
                     ),
                     evidence,
                     limit,
-                    action: Action { use_: Use::Yes, who: Who::Technician, when: When::Plan },
+                    action: Action {
+                        use_: Use::Yes,
+                        who: Who::Technician,
+                        when: When::Plan,
+                    },
                     caution: String::new(),
                 },
             })
@@ -83,19 +121,46 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
             let below_defect = metrology::conforms_below(&measured, defect.value);
             let below_advice = metrology::conforms_below(&measured, advice.value);
             let (verdict, held, text, action) = if below_defect < 0.5 {
-                let action = Action { use_: Use::Restricted, who: Who::Electrician, when: When::Soon };
+                let action = Action {
+                    use_: Use::Restricted,
+                    who: Who::Electrician,
+                    when: When::Soon,
+                };
                 (Verdict::Defect, defect, "asks for a cause", action)
             } else if below_advice < 0.5 {
-                let action = Action { use_: Use::Yes, who: Who::Electrician, when: When::Plan };
-                (Verdict::Advice, advice, "is more than usual; read it again under a known load", action)
+                let action = Action {
+                    use_: Use::Yes,
+                    who: Who::Electrician,
+                    when: When::Plan,
+                };
+                (
+                    Verdict::Advice,
+                    advice,
+                    "is more than usual; read it again under a known load",
+                    action,
+                )
             } else {
-                let action = Action { use_: Use::Yes, who: Who::Nobody, when: When::None };
+                let action = Action {
+                    use_: Use::Yes,
+                    who: Who::Nobody,
+                    when: When::None,
+                };
                 (Verdict::Good, advice, "is as usual", action)
             };
-            let statement =
-                format!("{neutral} to {earth} at {name} is {}: this {text}.", words::volts(value.si()));
+            let statement = format!(
+                "{neutral} to {earth} at {name} is {}: this {text}.",
+                words::volts(value.si())
+            );
             let limit = Some(limit_of(format!("up to {}", held.value), held));
-            Some(Finding { element, verdict, statement, evidence, limit, action, caution: String::new() })
+            Some(Finding {
+                element,
+                verdict,
+                statement,
+                evidence,
+                limit,
+                action,
+                caution: String::new(),
+            })
         }
         _ => None,
     }
@@ -108,5 +173,9 @@ fn pair(p: Pin, q: Pin) -> (bool, bool, bool) {
 }
 
 fn limit_of(says: String, limit: &Sourced<Volts>) -> Limit {
-    Limit { says, source: limit.source.to_string(), basis: limit.basis }
+    Limit {
+        says,
+        source: limit.source.to_string(),
+        basis: limit.basis,
+    }
 }

@@ -50,7 +50,10 @@ pub fn fill(template: &str, site: &Site, at: Element) -> String {
         },
         _ => format!("the {}", words.panel),
     };
-    let circuit_name = circuit.map_or_else(|| "the circuit".into(), |c| format!("circuit {}", site.circuits[c.0].id));
+    let circuit_name = circuit.map_or_else(
+        || "the circuit".into(),
+        |c| format!("circuit {}", site.circuits[c.0].id),
+    );
     let panel = circuit.map_or_else(
         || match at {
             Element::Panel(p) => site.panels[p.0].id.clone(),
@@ -91,11 +94,19 @@ pub fn contact(site: &Site, contact: Contact) -> String {
         Contact::Outlet(o, p) => format!("{} of {}", pin(site, p), outlet(site, o)),
         Contact::Panel(p, bar) => {
             let bar = match bar {
-                Bar::Leg(k) => site.service.system.legs.get(k).map_or_else(|| "a leg".into(), |l| format!("leg {}", l.name)),
+                Bar::Leg(k) => site
+                    .service
+                    .system
+                    .legs
+                    .get(k)
+                    .map_or_else(|| "a leg".into(), |l| format!("leg {}", l.name)),
                 Bar::Neutral => site.region.words.neutral.clone(),
                 Bar::Earth => site.region.words.earth.clone(),
             };
-            format!("{bar} of {} {}", site.region.words.panel, site.panels[p.0].id)
+            format!(
+                "{bar} of {} {}",
+                site.region.words.panel, site.panels[p.0].id
+            )
         }
         Contact::TrueEarth => "true earth".into(),
     }

@@ -14,8 +14,8 @@ pub(crate) fn read(text: &str, log: &mut Log) -> Table {
         return Table::default();
     }
     let mut scan = Scan { text, at: 0 };
-    let Some(node) = scan.node() else {
-        log.add(0..0, "", "this is not JSON".to_owned(), None);
+    let Some(Some(node)) = scan.node() else {
+        log.add(0..0, "", "there is no object here".to_owned(), None);
         return Table::default();
     };
     match node.value {
@@ -90,19 +90,23 @@ impl Scan<'_> {
         found
     }
 
-    fn node(&mut self) -> Option<Node> {
+    /// A value; within it nothing for null, and nothing at all where the text is not what it was said to be.
+    fn node(&mut self) -> Option<Option<Node>> {
         self.blank();
         let start = self.at;
         let value = match self.peek()? {
             b'{' => Value::Table(self.table()?),
             b'[' => Value::List(self.list()?),
             b'"' => Value::Text(self.string()?),
-            _ => self.word()?,
+            _ => match self.word()? {
+                Some(it) => it,
+                None => return Some(None),
+            },
         };
-        Some(Node {
+        Some(Some(Node {
             span: start..self.at,
             value,
-        })
+        }))
     }
 
     fn table(&mut self) -> Option<Table> {
@@ -117,8 +121,10 @@ impl Scan<'_> {
             if !self.takes(b':') {
                 return None;
             }
-            let node = self.node()?;
-            entries.push(Entry { key, at, node });
+            // null says nothing, as if the key were not there
+            if let Some(node) = self.node()? {
+                entries.push(Entry { key, at, node });
+            }
         }
         Some(Table(entries))
     }
@@ -128,7 +134,7 @@ impl Scan<'_> {
         let mut nodes = Vec::new();
         while !self.takes(b']') {
             self.takes(b',');
-            nodes.push(self.node()?);
+            nodes.extend(self.node()?);
         }
         Some(nodes)
     }
@@ -150,7 +156,7 @@ impl Scan<'_> {
         serde_json::from_str(self.text.get(start..self.at)?).ok()
     }
 
-    fn word(&mut self) -> Option<Value> {
+    fn word(&mut self) -> Option<Option<Value>> {
         let start = self.at;
         while !matches!(
             self.peek(),
@@ -160,10 +166,10 @@ impl Scan<'_> {
         }
         Some(match self.text.get(start..self.at)? {
             "" => return None,
-            "true" => Value::Flag(true),
-            "false" => Value::Flag(false),
-            "null" => Value::Nothing,
-            number => Value::Number(number.to_owned()),
+            "true" => Some(Value::Flag(true)),
+            "false" => Some(Value::Flag(false)),
+            "null" => None,
+            number => Some(Value::Number(number.to_owned())),
         })
     }
 }

@@ -15,11 +15,11 @@ pub(crate) fn nearest<'a>(
         .map(|(_, it)| it)
 }
 
-/// `"x", "y" or "z"`, at most a dozen of them.
+/// `"x", "y" or "z"`, at most sixteen of them.
 pub(crate) fn listed<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     let mut quoted: Vec<String> = words.into_iter().map(|it| format!("\"{it}\"")).collect();
-    if quoted.len() > 12 {
-        quoted.truncate(12);
+    if quoted.len() > 16 {
+        quoted.truncate(16);
         return format!("{}, ...", quoted.join(", "));
     }
     match quoted.pop() {

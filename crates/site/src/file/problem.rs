@@ -23,10 +23,18 @@ pub struct Problem {
     /// The line of the text, for the long form.
     #[serde(skip)]
     source: String,
+    /// How many characters of what is kept of that line stand before the place.
+    #[serde(skip)]
+    indent: usize,
     /// How many characters of that line are meant.
     #[serde(skip)]
     width: usize,
 }
+
+/// Of a long line so much is kept before and after the place, in characters.
+const KEPT: usize = 80;
+/// A value as long as a book is not repeated whole.
+const LONGEST: usize = 400;
 
 impl fmt::Display for Problem {
     /// `site.toml:14:11  circuit "A4": breaker "20" has no unit; write "20 A"`.
@@ -50,7 +58,7 @@ impl fmt::Display for Problem {
 impl Problem {
     /// The line of [`Problem`]'s `Display`, and below it the line of the text with the place underlined.
     pub fn long(&self) -> String {
-        let (Some(line), Some(column)) = (self.line, self.column) else {
+        let Some(line) = self.line else {
             return self.to_string();
         };
         let number = line.to_string();
@@ -59,7 +67,7 @@ impl Problem {
         let before: String = self
             .source
             .chars()
-            .take(column - 1)
+            .take(self.indent)
             .map(|it| if it == '\t' { '\t' } else { ' ' })
             .collect();
         let mark = "^".repeat(self.width.max(1));
@@ -189,10 +197,11 @@ impl<'t> Log<'t> {
             file: self.file.clone(),
             line: None,
             column: None,
-            element: element.to_owned(),
-            what,
-            hint,
+            element: shortened(element.to_owned()),
+            what: shortened(what),
+            hint: hint.map(shortened),
             source: String::new(),
+            indent: 0,
             width: 0,
         };
         let Some(text) = self.text else {
@@ -203,11 +212,21 @@ impl<'t> Log<'t> {
         let start = self.starts.get(line).copied().unwrap_or(0);
         let source = text[start..].lines().next().unwrap_or("");
         let end = boundary(text, span.end).clamp(at, (start + source.len()).max(at));
+        let column = text[start..at].chars().count();
         problem.line = Some(line + 1);
-        problem.column = Some(text[start..at].chars().count() + 1);
-        problem.width = text[at..end].chars().count();
-        problem.source = source.to_owned();
+        problem.column = Some(column + 1);
+        problem.width = text[at..end].chars().take(KEPT).count();
+        problem.indent = column.min(KEPT);
+        let kept = source.chars().skip(column - problem.indent);
+        problem.source = kept.take(problem.indent + KEPT).collect();
         problem
+    }
+}
+
+fn shortened(text: String) -> String {
+    match text.char_indices().nth(LONGEST) {
+        None => text,
+        Some((at, _)) => format!("{}...", &text[..at]),
     }
 }
 

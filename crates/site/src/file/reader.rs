@@ -41,7 +41,9 @@ impl<'t> Reader<'t> {
 
     /// The entry under a key, if any.
     pub fn entry(&mut self, key: &'static str) -> Option<&'t Entry> {
-        self.asked.push(key);
+        if !self.asked.contains(&key) {
+            self.asked.push(key);
+        }
         self.table.get(key)
     }
 
@@ -171,12 +173,15 @@ impl<'t> Reader<'t> {
             }
             Err(error) => {
                 let what = refusal(key, &shown, &error);
-                self.says(
-                    log,
-                    node.span.clone(),
-                    what,
-                    error.hint.as_deref().unwrap_or(""),
-                );
+                let hint =
+                    error
+                        .hint
+                        .as_deref()
+                        .unwrap_or(match error.what.contains("below zero") {
+                            true => "write it without the minus",
+                            false => "correct the number",
+                        });
+                self.says(log, node.span.clone(), what, hint);
                 None
             }
         }

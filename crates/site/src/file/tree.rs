@@ -23,7 +23,6 @@ pub(crate) enum Value {
     Moment(String),
     List(Vec<Node>),
     Table(Table),
-    Nothing,
 }
 
 /// Keys and values in the order they were written.
@@ -55,7 +54,6 @@ impl Node {
             Value::Moment(_) => "a date or time",
             Value::List(_) => "a list",
             Value::Table(_) => "a table",
-            Value::Nothing => "null",
         }
     }
 
@@ -68,7 +66,6 @@ impl Node {
             Value::Flag(it) => Json::Bool(*it),
             Value::List(it) => Json::Array(it.iter().map(Node::plain).collect()),
             Value::Table(it) => it.plain(),
-            Value::Nothing => Json::Null,
         }
     }
 }
@@ -89,6 +86,7 @@ impl Table {
         Table(
             object
                 .iter()
+                .filter(|(_, value)| !value.is_null())
                 .map(|(key, value)| Entry {
                     key: key.clone(),
                     at: 0..0,
@@ -102,11 +100,11 @@ impl Table {
 fn node_of(value: &serde_json::Value) -> Node {
     use serde_json::Value as Json;
     let value = match value {
-        Json::Null => Value::Nothing,
+        Json::Null => Value::Table(Table::default()), // not reached: null is left out, it says nothing
         Json::Bool(it) => Value::Flag(*it),
         Json::Number(it) => Value::Number(it.to_string()),
         Json::String(it) => Value::Text(it.clone()),
-        Json::Array(it) => Value::List(it.iter().map(node_of).collect()),
+        Json::Array(it) => Value::List(it.iter().filter(|it| !it.is_null()).map(node_of).collect()),
         Json::Object(it) => Value::Table(Table::of(it)),
     };
     Node { span: 0..0, value }

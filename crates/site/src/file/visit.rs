@@ -14,6 +14,8 @@ use crate::model::{Origin, Site};
 use crate::visit::{Skill, Visit};
 use places::Places;
 
+pub(super) use observation::{REACHES, SIGNS};
+
 const SKILLS: [(&str, Skill); 3] = [
     ("anyone", Skill::Anyone),
     ("technician", Skill::Technician),

@@ -11,7 +11,7 @@ use crate::pair::role;
 use crate::visit::{Lamp, Observation, Reach, Sign, Signals, Whereabouts};
 
 /// The signs that are one word, with the word.
-pub const SIGNS: [(&str, Sign); 20] = [
+pub(in crate::file) const SIGNS: [(&str, Sign); 20] = [
     ("breaker-tripped", Sign::BreakerTripped),
     ("residual-tripped", Sign::ResidualTripped),
     ("arc-tripped", Sign::ArcTripped),
@@ -39,7 +39,7 @@ const LAMP: [(&str, Lamp); 3] = [("lit", Lamp::Lit), ("dim", Lamp::Dim), ("dark"
 const SIGNALS: [(&str, Signals); 2] = [("yes", Signals::Yes), ("no", Signals::No)];
 
 /// How far a trouble reaches, with the word for it.
-pub const REACHES: [(&str, Reach); 7] = [
+pub(in crate::file) const REACHES: [(&str, Reach); 7] = [
     ("pin", Reach::Pin),
     ("outlet", Reach::Outlet),
     ("circuit", Reach::Circuit),

@@ -1,0 +1,319 @@
+//! A whole visit: circuits are traced by themselves, and what lies above them is weighed by all of them together.
+//!
+//! Given what is wrong in front of the circuits (service, supply, panels, the meter: `g`), the circuits' own faults are
+//! independent, so `P(g | all) ∝ P(g) Π_c E_c(g)`, `E_c(g) = Σ_l P(l) P(readings of c | g, l)` over the faults `l` of circuit
+//! c. Each cause of a circuit is reweighed by `Π_{c' ≠ c} E_c'(g) / E_c'(nothing)`. That the circuits share the service's
+//! exact voltage is left out.
+
+use chain::element::Element;
+use site::finding::{Use, Verdict, When, Who};
+use site::model::{CircuitIx, OutletIx};
+use site::visit::{Contact, Visit, Whereabouts};
+
+use crate::answer::{Answer, FaultAt, Group, Part};
+use crate::likelihood::ln_add;
+use crate::sieve::{Held, Sifted, settle, sift};
+use crate::study::{Question, Study, standing};
+use crate::tell::Teller;
+use crate::{next, words};
+
+/// What is wrong in front of the circuits: fault, element, leg; sorted.
+type Above = Vec<(&'static str, Element, usize)>;
+
+/// Readings in, ranked causes and the next check out.
+#[must_use]
+pub fn trace(question: &Question<'_>) -> Answer {
+    let visits = by_circuit(question);
+    let mut studies: Vec<Study<'_>> = visits
+        .iter()
+        .map(|(_, visit)| Study::of(Question { visit, ..*question }))
+        .collect();
+    let mut sifted: Vec<Sifted> = studies.iter_mut().map(sift).collect();
+    if studies.len() > 1 {
+        weigh_above(&studies, &mut sifted);
+    }
+    let answers: Vec<Answer> = studies
+        .iter()
+        .zip(&mut sifted)
+        .map(|(study, sifted)| {
+            let outlook = next::look_ahead(study, sifted);
+            Teller {
+                study,
+                sifted,
+                outlook: &outlook,
+            }
+            .answer()
+        })
+        .collect();
+    let names: Vec<String> = visits.into_iter().map(|(name, _)| name).collect();
+    together(question, names, answers)
+}
+
+/// The visit split by circuits that nothing told ties together, each with its name.
+fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
+    let (site, visit) = (question.site, question.visit);
+    let mut tied: Vec<usize> = (0..site.circuits.len()).collect();
+    let circuit = |o: OutletIx| site.outlets[o.0].circuit.0;
+    let mut tie = |a: usize, b: usize| {
+        let (from, to) = (tied[a].max(tied[b]), tied[a].min(tied[b]));
+        tied.iter_mut()
+            .filter(|t| **t == from)
+            .for_each(|t| *t = to);
+    };
+    for (i, c) in site.circuits.iter().enumerate() {
+        if let Some(with) = c.shares_neutral_with {
+            tie(i, with.0);
+        }
+    }
+    for r in standing(visit) {
+        if let (Contact::Outlet(a, _), Contact::Outlet(b, _)) = (r.from, r.to) {
+            tie(circuit(a), circuit(b));
+        }
+    }
+    let of_contact = |c: Contact| match c {
+        Contact::Outlet(o, _) => Some(tied[circuit(o)]),
+        _ => None,
+    };
+    let of_place = |at: Whereabouts| match at {
+        Whereabouts::Outlet(o) => Some(tied[circuit(o)]),
+        Whereabouts::Circuit(CircuitIx(c)) => Some(tied[c]),
+        _ => None,
+    };
+    let mut parts: Vec<usize> = standing(visit)
+        .filter_map(|r| of_contact(r.from).or(of_contact(r.to)))
+        .chain(visit.observations.iter().filter_map(|o| of_place(o.at)))
+        .collect();
+    parts.sort_unstable();
+    parts.dedup();
+    if parts.len() <= 1 {
+        return vec![(String::new(), visit.clone())];
+    }
+    // What belongs to no circuit (a panel's reading, a remark on the premises) counts once, with the first.
+    let first = parts[0];
+    parts
+        .iter()
+        .map(|part| {
+            let mut mine = Visit {
+                readings: Vec::new(),
+                observations: Vec::new(),
+                ..visit.clone()
+            };
+            let here = |p: Option<usize>| p.unwrap_or(first) == *part;
+            mine.readings = standing(visit)
+                .filter(|r| here(of_contact(r.from).or(of_contact(r.to))))
+                .cloned()
+                .map(|mut r| {
+                    r.corrects = None;
+                    r
+                })
+                .collect();
+            mine.observations = visit
+                .observations
+                .iter()
+                .filter(|o| here(of_place(o.at)))
+                .cloned()
+                .collect();
+            (format!("circuit:{}", site.circuits[*part].id), mine)
+        })
+        .collect()
+}
+
+/// Reweighs the causes of each circuit by what the other circuits say about what lies above.
+fn weigh_above(studies: &[Study<'_>], sifted: &mut [Sifted]) {
+    // By circuit: log evidence of each thing above, its own prior taken out; what was never held is held as hopeless.
+    let tables: Vec<Vec<(Above, f64)>> = studies
+        .iter()
+        .zip(sifted.iter())
+        .map(|(study, sifted)| {
+            let mut table: Vec<(Above, f64)> = Vec::new();
+            for held in &sifted.held {
+                let (above, ln_prior) = above(study, held);
+                let ln = held.ln_weight - ln_prior;
+                match table.iter_mut().find(|(a, _)| *a == above) {
+                    Some((_, sum)) => *sum = ln_add(*sum, ln),
+                    None => table.push((above, ln)),
+                }
+            }
+            table
+        })
+        .collect();
+    let ln_of = |c: usize, above: &Above| {
+        let best = tables[c]
+            .iter()
+            .map(|(_, ln)| *ln)
+            .fold(f64::NEG_INFINITY, f64::max);
+        tables[c]
+            .iter()
+            .find(|(a, _)| a == above)
+            .map_or(best - HOPELESS, |(_, ln)| *ln)
+    };
+    for c in 0..studies.len() {
+        for held in &mut sifted[c].held {
+            let (above, _) = above(&studies[c], held);
+            let others = (0..studies.len()).filter(|d| *d != c);
+            held.ln_weight += others
+                .map(|d| ln_of(d, &above) - ln_of(d, &Above::new()))
+                .sum::<f64>();
+        }
+        settle(&mut sifted[c], &studies[c]);
+    }
+}
+
+/// Log weight below a circuit's best that something above has there if the sieve dropped it.
+const HOPELESS: f64 = 8.0;
+
+/// What a cause has above its circuit, with the log prior of that.
+fn above(study: &Study<'_>, held: &Held) -> (Above, f64) {
+    let mut out = Above::new();
+    let mut ln_prior = 0.0;
+    for i in held.cause.faults.iter().flatten() {
+        let s = &study.singles[*i as usize];
+        if matches!(
+            s.at,
+            Element::Supply | Element::Service | Element::Panel(_) | Element::Meter(_)
+        ) {
+            out.push((s.fault.id, s.at, s.leg));
+            ln_prior += s.ln_odds;
+        }
+    }
+    out.sort();
+    (out, ln_prior)
+}
+
+/// Joint causes told at most.
+const TOLD: usize = 8;
+
+/// One answer out of the circuits' answers.
+fn together(question: &Question<'_>, names: Vec<String>, mut answers: Vec<Answer>) -> Answer {
+    if answers.len() == 1 {
+        return answers.remove(0);
+    }
+    let site = question.site;
+    let rank = |a: &Answer| (a.action.use_, a.action.when, a.verdict);
+    let lead = (0..answers.len())
+        .max_by_key(|i| (rank(&answers[*i]), core::cmp::Reverse(*i)))
+        .unwrap_or(0);
+    let mut out = answers[lead].clone();
+    let not =
+        |f: &dyn Fn(&Answer) -> f64| 1.0 - answers.iter().map(|a| 1.0 - f(a)).product::<f64>();
+    out.danger.shock = not(&|a| a.danger.shock);
+    out.danger.fire = not(&|a| a.danger.fire);
+    out.not_in_catalogue = not(&|a| a.not_in_catalogue);
+    out.causes = joint(&answers);
+    out.next = answers
+        .iter()
+        .filter_map(|a| a.next.clone())
+        .max_by(|a, b| a.worth.total_cmp(&b.worth));
+    let of_each = |f: &dyn Fn(&Answer) -> Vec<String>| {
+        let mut list: Vec<String> = Vec::new();
+        for text in answers.iter().flat_map(f) {
+            if !list.contains(&text) {
+                list.push(text);
+            }
+        }
+        list
+    };
+    out.for_electrician = of_each(&|a| a.for_electrician.clone());
+    out.remarks = of_each(&|a| a.remarks.clone());
+    out.findings = answers.iter().flat_map(|a| a.findings.clone()).collect();
+    out.findings.sort_by_key(|f| core::cmp::Reverse(f.verdict));
+    out.findings
+        .dedup_by(|a, b| a.statement == b.statement && a.element == b.element);
+    for (i, a) in answers.iter().enumerate() {
+        if i != lead {
+            out.work.causes += a.work.causes;
+            out.work.solutions += a.work.solutions;
+            out.work.factorings += a.work.factorings;
+            out.work.refactorings += a.work.refactorings;
+        }
+    }
+    let troubled = answers
+        .iter()
+        .filter(|a| a.action.use_ != Use::Yes || a.action.when != When::None)
+        .count();
+    if troubled > 1 {
+        out.because = format!("{troubled} circuits need somebody; first: {}", out.because);
+    }
+    if troubled == 0 {
+        out.verdict = answers
+            .iter()
+            .map(|a| a.verdict)
+            .max()
+            .unwrap_or(Verdict::Good);
+        out.headline = words::headline(site, out.action, 0.0);
+    }
+    debug_assert!(out.action.who != Who::Nobody || out.action.when == When::None);
+    out.parts = names
+        .into_iter()
+        .zip(answers)
+        .map(|(about, a)| Part {
+            about,
+            verdict: a.verdict,
+            action: a.action,
+            headline: a.headline,
+            because: a.because,
+            caution: a.caution,
+            causes: a.causes,
+        })
+        .collect();
+    out
+}
+
+/// The most probable combinations of the circuits' groups, as sets of faults.
+fn joint(answers: &[Answer]) -> Vec<Group> {
+    let mut beam: Vec<Group> = Vec::new();
+    for (n, answer) in answers.iter().enumerate() {
+        let mut grown: Vec<Group> = Vec::new();
+        if n == 0 {
+            grown.clone_from(&answer.causes);
+        }
+        for have in &beam {
+            for more in &answer.causes {
+                grown.push(both(have, more));
+            }
+        }
+        grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        grown.dedup_by(|a, b| {
+            let same = a.faults == b.faults;
+            if same {
+                b.probability += a.probability;
+            }
+            same
+        });
+        grown.truncate(TOLD);
+        beam = grown;
+    }
+    beam
+}
+
+fn both(a: &Group, b: &Group) -> Group {
+    let mut out = if b.verdict > a.verdict {
+        b.clone()
+    } else {
+        a.clone()
+    };
+    let (lead, rest) = if b.verdict > a.verdict {
+        (b, a)
+    } else {
+        (a, b)
+    };
+    let mut faults: Vec<FaultAt> = a.faults.iter().chain(&b.faults).cloned().collect();
+    faults.sort();
+    faults.dedup();
+    // What lies above is in both: it is one fault, and its probability counts once.
+    let shared = faults.len() < a.faults.len() + b.faults.len();
+    out.probability = if shared {
+        a.probability.min(b.probability)
+    } else {
+        a.probability * b.probability
+    };
+    if !rest.faults.is_empty() && !lead.faults.is_empty() && !shared {
+        out.says = format!("{}; and {}", lead.says, crate::tell::uncapital(&rest.says));
+        out.mends = format!("{} {}", lead.mends, rest.mends);
+        out.caution = format!("{} {}", lead.caution, rest.caution);
+    }
+    out.faults = faults;
+    out.others = Vec::new();
+    out.evidence = a.evidence.iter().chain(&b.evidence).cloned().collect();
+    out
+}
