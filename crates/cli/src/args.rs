@@ -118,7 +118,12 @@ What is not understood is listed with its column; nothing is dropped.";
 #[derive(Args, Clone, Debug)]
 pub struct Setting {
     /// Region profile: voltages, limits, words. Where a site file is given, the file's region holds.
-    #[arg(long, value_name = "REGION", env = "WATTWRIGHT_REGION", default_value = "north-america")]
+    #[arg(
+        long,
+        value_name = "REGION",
+        env = "WATTWRIGHT_REGION",
+        default_value = "north-america"
+    )]
     pub region: String,
     /// What you may do; no check above it is proposed.
     #[arg(long, value_name = "SKILL", value_enum)]

@@ -128,8 +128,7 @@ impl Refusal {
             format: FORMAT,
             error: self,
         };
-        serde_json::to_string(&refused)
-            .unwrap_or_else(|_| "{\"format\":1,\"error\":{}}".to_owned())
+        serde_json::to_string(&refused).unwrap_or_else(|_| "{\"format\":1,\"error\":{}}".to_owned())
     }
 }
 

@@ -3,6 +3,7 @@
 mod args;
 mod ending;
 mod input;
+mod keep;
 mod screen;
 mod show;
 mod verbs;

@@ -46,6 +46,11 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     }
 }
 
+/// A visit of which nothing is told yet, by a technician.
+pub fn nothing(site: &Site) -> Visit {
+    build::empty(site)
+}
+
 /// The names of the places that a line speaks of, panels and the outlet without a name left out.
 pub fn places(line: &str) -> Vec<String> {
     let told = scan::line(line, &mut Log::of(FILE, line));

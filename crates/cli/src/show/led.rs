@@ -7,7 +7,8 @@ use crate::screen::{Looks, Screen};
 use crate::show::answer;
 
 /// What may be typed instead of a result.
-pub const ORDERS: &str = "cannot: this check cannot be made.  why: the whole answer.  done: stop here.";
+pub const ORDERS: &str =
+    "cannot: this check cannot be made.  why: the whole answer.  done: stop here.";
 
 /// Writes one step.
 pub fn step(screen: &mut Screen, it: &Answer, region: &Words) {

@@ -79,19 +79,34 @@ pub fn condition(site: &Site, condition: &Condition) -> String {
         parts.push(format!("{state} {scope}"));
     }
     if let Some((outlet, power)) = condition.test_load {
-        parts.push(format!("test load of {power} at {}", site.outlets[outlet.0].label));
+        parts.push(format!(
+            "test load of {power} at {}",
+            site.outlets[outlet.0].label
+        ));
     }
     let state = |it: SwitchState| if it == SwitchState::Open { "off" } else { "on" };
     for (outlet, it) in &condition.switches {
-        parts.push(format!("wall switch of {} {}", site.outlets[outlet.0].label, state(*it)));
+        parts.push(format!(
+            "wall switch of {} {}",
+            site.outlets[outlet.0].label,
+            state(*it)
+        ));
     }
     for (circuit, it) in &condition.breakers {
-        parts.push(format!("breaker of circuit {} {}", site.circuits[circuit.0].id, state(*it)));
+        parts.push(format!(
+            "breaker of circuit {} {}",
+            site.circuits[circuit.0].id,
+            state(*it)
+        ));
     }
     if let Some(time) = condition.time {
         parts.push(format!("at {}", time.strftime("%H:%M")));
     }
-    if parts.is_empty() { String::new() } else { format!(", {}", parts.join(", ")) }
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", parts.join(", "))
+    }
 }
 
 /// A sign in words.
@@ -107,7 +122,11 @@ pub fn sign(sign: Sign, words: &Words) -> String {
         Lamp::Dark => "dark",
     };
     let plain = match sign {
-        Sign::Lamps { line_neutral, line_earth, neutral_earth } => {
+        Sign::Lamps {
+            line_neutral,
+            line_earth,
+            neutral_earth,
+        } => {
             let name = |a, b| format!("{}-{}", pin(a), pin(b));
             return format!(
                 "lamps {} {}, {} {}, {} {}",
@@ -119,8 +138,14 @@ pub fn sign(sign: Sign, words: &Words) -> String {
                 lamp(neutral_earth)
             );
         }
-        Sign::Detector { pin: it, signals: Signals::Yes } => return format!("detector signals at {}", pin(it)),
-        Sign::Detector { pin: it, signals: Signals::No } => return format!("detector quiet at {}", pin(it)),
+        Sign::Detector {
+            pin: it,
+            signals: Signals::Yes,
+        } => return format!("detector signals at {}", pin(it)),
+        Sign::Detector {
+            pin: it,
+            signals: Signals::No,
+        } => return format!("detector quiet at {}", pin(it)),
         Sign::ResidualTripped => return format!("{} tripped", words.residual),
         Sign::Scope(reach) => {
             let far = match reach {
@@ -157,6 +182,25 @@ pub fn sign(sign: Sign, words: &Words) -> String {
     plain.to_owned()
 }
 
+/// A sentence as a part of another: its first letter made small, unless it begins with an abbreviation or a name.
+pub fn clause(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain([second]).chain(chars).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// The first letter made a capital.
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
+}
+
 /// A probability for people: `87 %`, `under 1 %`, `over 99 %`.
 pub fn percent(probability: f64) -> String {
     let percent = 100.0 * probability;
@@ -175,7 +219,13 @@ pub fn percent(probability: f64) -> String {
 pub fn weight(weight: f64) -> String {
     let odds = |it: f64| {
         let ratio = it.exp();
-        if ratio > 1000.0 { "over 1000".to_owned() } else if ratio < 10.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
+        if ratio > 1000.0 {
+            "over 1000".to_owned()
+        } else if ratio < 10.0 {
+            format!("{ratio:.1}")
+        } else {
+            format!("{ratio:.0}")
+        }
     };
     if !weight.is_finite() {
         "no figure".to_owned()

@@ -27,16 +27,28 @@ pub fn run(args: &Judge, json: bool, format: Format) -> Ending {
     let verdict = found.iter().map(|it| it.verdict).max();
     let stop = found.iter().any(|it| it.action.use_ != Use::Yes);
     let worst = verdict.unwrap_or(Verdict::Undecided);
-    let exit = if worst >= Verdict::Defect || stop { Exit::Found } else { Exit::Good };
+    let exit = if worst >= Verdict::Defect || stop {
+        Exit::Found
+    } else {
+        Exit::Good
+    };
     if json {
-        let judgement = Judgement { format: FORMAT, site: &site.name, verdict: worst, findings: &found };
+        let judgement = Judgement {
+            format: FORMAT,
+            site: &site.name,
+            verdict: worst,
+            findings: &found,
+        };
         return Ok(Page::json(&judgement, exit));
     }
     let mut screen = Screen::new(format);
     let label = format!("{}  ", words::verdict(worst));
     let of = |verdict: Verdict| found.iter().filter(|it| it.verdict == verdict).count();
     let text = match found.len() {
-        0 => format!("{}: no reading that has a limit; nothing can be judged", site.name),
+        0 => format!(
+            "{}: no reading that has a limit; nothing can be judged",
+            site.name
+        ),
         n => format!(
             "{}: {n} findings, {} danger, {} defect, {} undecided, {} advice, {} good",
             site.name,
@@ -53,6 +65,12 @@ pub fn run(args: &Judge, json: bool, format: Format) -> Ending {
     screen.heading("Caution");
     screen.paragraph(2, answer::ALWAYS);
     screen.blank();
-    screen.paragraph(0, "A verdict is on one reading; `wattwright trace` says what explains them all.");
-    Ok(Page { text: screen.finish(), exit })
+    screen.paragraph(
+        0,
+        "A verdict is on one reading; `wattwright trace` says what explains them all.",
+    );
+    Ok(Page {
+        text: screen.finish(),
+        exit,
+    })
 }

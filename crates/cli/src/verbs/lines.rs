@@ -22,7 +22,9 @@ pub fn run(args: &Trace) -> Ending {
     let mut lines = io::stdin().lock();
     loop {
         let mut line = Vec::new();
-        let n = lines.read_until(b'\n', &mut line).map_err(|error| Refusal::plain(format!("standard input: {error}")))?;
+        let n = lines
+            .read_until(b'\n', &mut line)
+            .map_err(|error| Refusal::plain(format!("standard input: {error}")))?;
         if n == 0 {
             break;
         }
@@ -38,10 +40,17 @@ pub fn run(args: &Trace) -> Ending {
         match written {
             Ok(()) => {}
             Err(error) if error.kind() == io::ErrorKind::BrokenPipe => break,
-            Err(error) => return Err(Refusal::plain(format!("the output cannot be written: {error}"))),
+            Err(error) => {
+                return Err(Refusal::plain(format!(
+                    "the output cannot be written: {error}"
+                )));
+            }
         }
     }
-    Ok(Page { text: String::new(), exit })
+    Ok(Page {
+        text: String::new(),
+        exit,
+    })
 }
 
 fn compact(answer: &Answer) -> String {
@@ -53,14 +62,22 @@ fn compact(answer: &Answer) -> String {
 
 fn answer(line: &[u8], args: &Trace) -> Result<Answer, Refusal> {
     let refuse = |what: String| Refusal::plain(what);
-    let value: Value = serde_json::from_slice(line).map_err(|error| refuse(format!("not JSON: {error}")))?;
+    let value: Value =
+        serde_json::from_slice(line).map_err(|error| refuse(format!("not JSON: {error}")))?;
     let Value::Object(mut asked) = value else {
-        return Err(refuse("an object with \"site\" and \"visit\" is wanted".to_owned()));
+        return Err(refuse(
+            "an object with \"site\" and \"visit\" is wanted".to_owned(),
+        ));
     };
     if let Some(line) = asked.remove("line") {
         let region = asked.remove("region");
-        let Some(line) = line.as_str() else { return Err(refuse("\"line\" is not a text".to_owned())) };
-        let region = region.as_ref().and_then(Value::as_str).unwrap_or(&args.setting.region);
+        let Some(line) = line.as_str() else {
+            return Err(refuse("\"line\" is not a text".to_owned()));
+        };
+        let region = region
+            .as_ref()
+            .and_then(Value::as_str)
+            .unwrap_or(&args.setting.region);
         let (site, visit) = quick::quick(line, input::region(region)?)?;
         return Ok(ask(&site, &visit, args));
     }
@@ -68,7 +85,9 @@ fn answer(line: &[u8], args: &Trace) -> Result<Answer, Refusal> {
         return Err(refuse("\"site\" or \"visit\" is missing".to_owned()));
     };
     if let Some((key, _)) = asked.iter().next() {
-        return Err(refuse(format!("unknown key \"{key}\"; known here: \"site\" and \"visit\", or \"line\" and \"region\"")));
+        return Err(refuse(format!(
+            "unknown key \"{key}\"; known here: \"site\" and \"visit\", or \"line\" and \"region\""
+        )));
     }
     let site = file::site_from_value(&site, "site")?.site;
     let visit = file::visit_from_value(&visit, "visit", &site)?;
@@ -76,5 +95,10 @@ fn answer(line: &[u8], args: &Trace) -> Result<Answer, Refusal> {
 }
 
 fn ask(site: &site::model::Site, visit: &site::visit::Visit, args: &Trace) -> Answer {
-    trace::trace(&Question { site, visit, skill: input::skill(&args.setting, visit), seed: args.seed })
+    trace::trace(&Question {
+        site,
+        visit,
+        skill: input::skill(&args.setting, visit),
+        seed: args.seed,
+    })
 }

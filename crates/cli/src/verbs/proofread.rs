@@ -70,11 +70,24 @@ pub fn run(args: &Proofread, json: bool, format: Format) -> Ending {
     let order = |it: &Proofed| args.files.iter().position(|path| named(path, &it.file));
     proofed.sort_by_key(order);
     let n_problems: usize = proofed.iter().map(|it| it.problems.len()).sum();
-    let exit = if n_problems > 0 { Exit::Unusable } else { Exit::Good };
+    let exit = if n_problems > 0 {
+        Exit::Unusable
+    } else {
+        Exit::Good
+    };
     if json {
-        return Ok(Page::json(&Proof { format: FORMAT, files: proofed }, exit));
+        return Ok(Page::json(
+            &Proof {
+                format: FORMAT,
+                files: proofed,
+            },
+            exit,
+        ));
     }
-    Ok(Page { text: page(&proofed, n_problems, format), exit })
+    Ok(Page {
+        text: page(&proofed, n_problems, format),
+        exit,
+    })
 }
 
 fn named(path: &Path, name: &str) -> bool {
@@ -91,34 +104,69 @@ fn page(proofed: &[Proofed], n_problems: usize, format: Format) -> String {
         }
     }
     for it in proofed.iter().filter(|it| it.problems.is_empty()) {
-        let kind = if it.kind == Kind::Site { "a sound site file" } else { "a sound visit file" };
-        screen.hanging("● ", Looks::Good, &format!("{}: {kind}", it.file), Looks::Plain);
+        let kind = if it.kind == Kind::Site {
+            "a sound site file"
+        } else {
+            "a sound visit file"
+        };
+        screen.hanging(
+            "● ",
+            Looks::Good,
+            &format!("{}: {kind}", it.file),
+            Looks::Plain,
+        );
         for note in &it.notes {
             screen.hanging("  taken for granted: ", Looks::Faint, note, Looks::Plain);
         }
     }
     if n_problems > 0 {
         let files = proofed.iter().filter(|it| !it.problems.is_empty()).count();
-        let problems = if n_problems == 1 { "one problem".to_owned() } else { format!("{n_problems} problems") };
-        let text = if files == 1 { problems } else { format!("{problems} in {files} files") };
+        let problems = if n_problems == 1 {
+            "one problem".to_owned()
+        } else {
+            format!("{n_problems} problems")
+        };
+        let text = if files == 1 {
+            problems
+        } else {
+            format!("{problems} in {files} files")
+        };
         screen.hanging("", Looks::Plain, &text, Looks::Bad);
     }
     screen.finish()
 }
 
 fn clean(text: &Text, kind: Kind, notes: Vec<String>) -> Proofed {
-    Proofed { file: text.name.clone(), kind, problems: Vec::new(), notes }
+    Proofed {
+        file: text.name.clone(),
+        kind,
+        problems: Vec::new(),
+        notes,
+    }
 }
 
 fn wrong(text: &Text, kind: Kind, problems: &Problems) -> Proofed {
-    Proofed { file: text.name.clone(), kind, problems: problems.iter().cloned().collect(), notes: Vec::new() }
+    Proofed {
+        file: text.name.clone(),
+        kind,
+        problems: problems.iter().cloned().collect(),
+        notes: Vec::new(),
+    }
 }
 
 /// A visit is read at the site that it names, or at the only one.
 fn proof_of_visit(text: &Text, sites: &[Site], broken: usize) -> Result<Proofed, Refusal> {
-    let told = top(text).and_then(|it| it.get("site").and_then(|it| it.as_str()).map(str::to_owned));
-    let by_name = sites.iter().find(|it| told.as_ref().is_some_and(|told| told.trim() == it.name.trim()));
-    let only = if sites.len() == 1 { sites.first() } else { None };
+    let told =
+        top(text).and_then(|it| it.get("site").and_then(|it| it.as_str()).map(str::to_owned));
+    let by_name = sites.iter().find(|it| {
+        told.as_ref()
+            .is_some_and(|told| told.trim() == it.name.trim())
+    });
+    let only = if sites.len() == 1 {
+        sites.first()
+    } else {
+        None
+    };
     let Some(site) = by_name.or(only) else {
         let why = match (broken, told) {
             (1.., _) => "its site file has problems, so it was not looked at".to_owned(),
@@ -126,14 +174,19 @@ fn proof_of_visit(text: &Text, sites: &[Site], broken: usize) -> Result<Proofed,
             (0, None) => "give the file of its site with it".to_owned(),
         };
         return match broken {
-            0 => Err(Refusal::plain(format!("{} is a visit file; {why}", text.name))),
+            0 => Err(Refusal::plain(format!(
+                "{} is a visit file; {why}",
+                text.name
+            ))),
             _ => Ok(clean(text, Kind::Visit, vec![why])),
         };
     };
-    Ok(match file::read_visit(&text.text, &text.name, text.form, site) {
-        Ok(_) => clean(text, Kind::Visit, Vec::new()),
-        Err(problems) => wrong(text, Kind::Visit, &problems),
-    })
+    Ok(
+        match file::read_visit(&text.text, &text.name, text.form, site) {
+            Ok(_) => clean(text, Kind::Visit, Vec::new()),
+            Err(problems) => wrong(text, Kind::Visit, &problems),
+        },
+    )
 }
 
 /// The document without places, if its syntax is sound.
@@ -146,18 +199,39 @@ fn top(text: &Text) -> Option<serde_json::Map<String, serde_json::Value>> {
 
 /// What a file is, by the keys that only one of the two has.
 fn kind(text: &Text) -> Kind {
-    let of_a_visit = |key: &str| matches!(key, "reading" | "observation" | "person" | "cannot" | "site" | "date");
-    let of_a_site = |key: &str| matches!(key, "service" | "circuit" | "outlet" | "panel" | "name" | "region" | "load");
+    let of_a_visit = |key: &str| {
+        matches!(
+            key,
+            "reading" | "observation" | "person" | "cannot" | "site" | "date"
+        )
+    };
+    let of_a_site = |key: &str| {
+        matches!(
+            key,
+            "service" | "circuit" | "outlet" | "panel" | "name" | "region" | "load"
+        )
+    };
     let keys: Vec<String> = match top(text) {
         Some(top) => top.keys().cloned().collect(),
         // broken syntax: by what stands at the beginning of its lines
         None => text
             .text
             .lines()
-            .map(|it| it.trim().trim_matches(['[', ']', '"']).split([' ', '=', ':', '"']).next().unwrap_or("").to_owned())
+            .map(|it| {
+                it.trim()
+                    .trim_matches(['[', ']', '"'])
+                    .split([' ', '=', ':', '"'])
+                    .next()
+                    .unwrap_or("")
+                    .to_owned()
+            })
             .collect(),
     };
     let visit = keys.iter().filter(|it| of_a_visit(it)).count();
     let site = keys.iter().filter(|it| of_a_site(it)).count();
-    if visit > site { Kind::Visit } else { Kind::Site }
+    if visit > site {
+        Kind::Visit
+    } else {
+        Kind::Site
+    }
 }

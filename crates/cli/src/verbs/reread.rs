@@ -37,7 +37,12 @@ pub fn run(args: &Reread, json: bool, format: Format) -> Ending {
     }
     let mut screen = Screen::new(format);
     for it in told.readings.iter().chain(&told.observations) {
-        screen.hanging(&format!("{:>4}  ", it.id), Looks::Heading, &it.says, Looks::Plain);
+        screen.hanging(
+            &format!("{:>4}  ", it.id),
+            Looks::Heading,
+            &it.says,
+            Looks::Plain,
+        );
     }
     if told.readings.is_empty() && told.observations.is_empty() {
         screen.paragraph(0, "The line tells nothing. See `wattwright help reread`.");
@@ -55,17 +60,25 @@ fn understood(site: &Site, visit: &Visit) -> Understood {
         if let Some(corrected) = it.corrects {
             says.push_str(&format!(", instead of {}", visit.readings[corrected.0].id));
         }
-        Item { id: it.id.clone(), says }
+        Item {
+            id: it.id.clone(),
+            says,
+        }
     };
     let observation = |it: &site::visit::Observation| {
         let at = match it.at {
             Whereabouts::Outlet(outlet) => site.outlets[outlet.0].label.clone(),
             Whereabouts::Circuit(circuit) => format!("circuit {}", site.circuits[circuit.0].id),
-            Whereabouts::Panel(panel) => format!("{} {}", site.region.words.panel, site.panels[panel.0].id),
+            Whereabouts::Panel(panel) => {
+                format!("{} {}", site.region.words.panel, site.panels[panel.0].id)
+            }
             Whereabouts::Site => "the whole site".to_owned(),
         };
         let sign = words::sign(it.what, &site.region.words);
-        Item { id: it.id.clone(), says: format!("{at}: {sign}{}", words::condition(site, &it.condition)) }
+        Item {
+            id: it.id.clone(),
+            says: format!("{at}: {sign}{}", words::condition(site, &it.condition)),
+        }
     };
     Understood {
         format: FORMAT,

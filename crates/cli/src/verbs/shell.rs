@@ -29,8 +29,9 @@ pub fn man(json: bool) -> Ending {
     let written = clap_mangen::Man::new(command.clone()).render(&mut bytes);
     let written = verbs.into_iter().fold(written, |written, verb| {
         written?;
-        let name = format!("wattwright-{}", verb.get_name());
-        let man = clap_mangen::Man::new(verb.name(name));
+        let title = format!(".SH \"VERB: {}\"\n", verb.get_name().to_uppercase());
+        bytes.extend_from_slice(title.as_bytes());
+        let man = clap_mangen::Man::new(verb);
         man.render_synopsis_section(&mut bytes)?;
         man.render_description_section(&mut bytes)?;
         man.render_options_section(&mut bytes)
@@ -44,6 +45,10 @@ fn page(what: &str, bytes: Vec<u8>, json: bool) -> Ending {
     if !json {
         return Ok(Page::good(text));
     }
-    let script = Script { format: FORMAT, what, text: &text };
+    let script = Script {
+        format: FORMAT,
+        what,
+        text: &text,
+    };
     Ok(Page::json(&script, Exit::Good))
 }

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use site::model::{OutletIx, Site};
+use site::model::Site;
 use site::quick;
 use site::visit::Visit;
 use trace::Question;
@@ -19,12 +19,8 @@ use crate::verbs::{led, lines};
 pub struct Subject {
     /// The site.
     pub site: Site,
-    /// What was told so far.
+    /// What was told.
     pub visit: Visit,
-    /// The lines it was told in, where the site is assumed around them.
-    pub line: Option<String>,
-    /// Where a line without a name is about.
-    pub here: Option<OutletIx>,
 }
 
 /// Runs the verb.
@@ -48,11 +44,13 @@ pub fn subject(args: &Trace) -> Result<Subject, Refusal> {
              wattwright trace \"hot-neutral 0 V, hot-ground 120 V, neutral-ground 120 V\", or a site file and a visit file",
         )),
         [line] if !is_file(line) => of_line(line, args),
-        [site] => Err(Refusal::plain(format!("{site} is a file; give the visit file with it, or --led"))),
+        [site] => Err(Refusal::plain(format!(
+            "{site} is a file; give the visit file with it, or --led"
+        ))),
         [site, visit, ..] => {
             let site = input::site(Path::new(site))?.site;
             let visit = input::visit(Path::new(visit), &site)?;
-            Ok(Subject { site, visit, line: None, here: None })
+            Ok(Subject { site, visit })
         }
     }
 }
@@ -61,20 +59,27 @@ pub fn subject(args: &Trace) -> Result<Subject, Refusal> {
 pub fn of_line(line: &str, args: &Trace) -> Result<Subject, Refusal> {
     let region = input::region(&args.setting.region)?;
     let (site, visit) = quick::quick(line, region)?;
-    Ok(Subject { site, visit, line: Some(line.to_owned()), here: None })
+    Ok(Subject { site, visit })
 }
 
 /// Whether an argument means a file and not a line of readings.
 pub fn is_file(argument: &str) -> bool {
     let path = Path::new(argument);
-    let ending = path.extension().is_some_and(|it| it.eq_ignore_ascii_case("toml") || it.eq_ignore_ascii_case("json"));
+    let ending = path
+        .extension()
+        .is_some_and(|it| it.eq_ignore_ascii_case("toml") || it.eq_ignore_ascii_case("json"));
     (ending && !argument.contains(' ')) || path.is_file()
 }
 
 /// Asks the engine.
 pub fn answer(args: &Trace, subject: &Subject) -> Answer {
     let skill = input::skill(&args.setting, &subject.visit);
-    trace::trace(&Question { site: &subject.site, visit: &subject.visit, skill, seed: args.seed })
+    trace::trace(&Question {
+        site: &subject.site,
+        visit: &subject.visit,
+        skill,
+        seed: args.seed,
+    })
 }
 
 /// An answer as a page or as JSON.
@@ -85,5 +90,8 @@ pub fn page(it: &Answer, subject: &Subject, json: bool, format: Format) -> Page 
     }
     let mut screen = Screen::new(format);
     answer::page(&mut screen, it, &subject.site.region.words);
-    Page { text: screen.finish(), exit }
+    Page {
+        text: screen.finish(),
+        exit,
+    }
 }

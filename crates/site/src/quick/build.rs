@@ -177,11 +177,6 @@ impl Build<'_, '_, '_> {
     }
 
     fn reading(&mut self, told: &ReadingTold, shared: &ConditionTold, spot: Spot) {
-        let condition = self.condition(&told.conditions.over(shared), spot, Some(&told.words));
-        let input = match told.conditions.input.as_ref().or(shared.input.as_ref()) {
-            Some(it) => it.it,
-            None => Input::NotTold,
-        };
         let corrects = match &told.corrects {
             Some(number) if (1..=self.visit.readings.len()).contains(&number.it) => {
                 Some(ReadingIx(number.it - 1))
@@ -198,6 +193,16 @@ impl Build<'_, '_, '_> {
             }
             None => None,
         };
+        let conditions = told.conditions.over(shared);
+        let mut condition = self.condition(&conditions, spot, Some(&told.words));
+        let mut input = conditions.input.as_ref().map_or(Input::NotTold, |it| it.it);
+        // a correction was taken as what it corrects, unless it says otherwise
+        if let Some(old) = corrects.and_then(|it| self.visit.readings.get(it.0))
+            && conditions.is_empty()
+        {
+            input = old.input;
+            condition = condition_with(&old.condition, &told.words);
+        }
         let (Some(from), Some(to)) = (
             self.contact(&told.from, spot, corrects, Probe::From),
             self.contact(&told.to, spot, corrects, Probe::To),

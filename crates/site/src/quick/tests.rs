@@ -307,6 +307,14 @@ fn a_correction_names_the_reading_that_it_replaces() {
         (visit.readings[0].from, visit.readings[0].to)
     );
     assert_eq!(visit.readings[3].corrects, Some(crate::visit::ReadingIx(1)));
+    let (_, visit) =
+        understood("H-N 12 V with load; instead of r1 121 V; instead of r1 122 V no load");
+    let states: Vec<_> = visit
+        .readings
+        .iter()
+        .map(|it| it.condition.loads[0].state)
+        .collect();
+    assert_eq!(states, [Running::On, Running::On, Running::Off]);
 }
 
 #[test]

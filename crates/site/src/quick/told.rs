@@ -102,6 +102,16 @@ pub(super) struct ConditionTold {
 }
 
 impl ConditionTold {
+    /// Whether nothing is told.
+    pub fn is_empty(&self) -> bool {
+        self.loads.is_none()
+            && self.test_load.is_none()
+            && self.switch.is_none()
+            && self.breaker.is_none()
+            && self.input.is_none()
+            && self.time.is_none()
+    }
+
     /// These, and where one kind is not told here, that of `others`.
     pub fn over(&self, others: &ConditionTold) -> ConditionTold {
         let mine = self.clone();
