@@ -34,6 +34,10 @@ pub enum Point {
 }
 
 /// One thing that a fault changes.
+#[expect(
+    missing_docs,
+    reason = "the line of each variant says what its fields are"
+)]
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Alteration {
     /// Resistance in series with a conductor of an element.

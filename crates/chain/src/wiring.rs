@@ -27,6 +27,10 @@ pub struct Length {
 }
 
 /// What a branch is made of.
+#[expect(
+    missing_docs,
+    reason = "the line of each variant says what its fields are"
+)]
 #[derive(Clone, Copy, Debug)]
 pub enum Part {
     /// EMF and impedance of the source on one leg.

@@ -1,4 +1,4 @@
-use metrology::*;
+use metrology::{Stated, Volts};
 use site::model::Site;
 use site::region::Region;
 use site::visit::*;

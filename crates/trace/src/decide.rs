@@ -14,12 +14,12 @@ const NEEDLESS_STOP: f64 = 240.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
 const NEEDLESS_RESTRICT: f64 = 40.0;
 /// Minutes lost when a defect stays in unrestricted use.
-const UNRESTRICTED: f64 = 300.0;
+const UNRESTRICTED: f64 = 120.0;
 /// Minutes lost by calling the wrong one; by nobody acting.
 const WRONG_WHO: f64 = 90.0;
-const NOBODY: f64 = 200.0;
+const NOBODY: f64 = 100.0;
 /// Minutes lost for each step later, or earlier, than needed.
-const LATER: f64 = 60.0;
+const LATER: f64 = 25.0;
 const EARLIER: f64 = 10.0;
 /// Minutes lost by the one who mends when the cause was named wrongly.
 pub(crate) const WRONG_NAME: f64 = 45.0;

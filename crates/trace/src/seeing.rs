@@ -16,6 +16,10 @@ pub type Lanes = [f64; 8];
 pub type ProbeIx = usize;
 
 /// A way of seeing.
+#[expect(
+    missing_docs,
+    reason = "the line of each variant says what its fields are"
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Seeing {
     /// A voltmeter across two contacts: one number, volts.

@@ -14,6 +14,8 @@ use crate::{explain, verdicts, words};
 
 /// Groups told at most.
 const TOLD_GROUPS: usize = 8;
+/// Over nominal, what no pair of a system has: line to line is twice at most, high supplies and meters add a little.
+const BEYOND: f64 = 2.3;
 /// Groups whose evidence is told reading by reading.
 const EXPLAINED: usize = 4;
 
@@ -123,6 +125,9 @@ impl Teller<'_> {
         if self.sifted.unknown > 0.5 || (self.sifted.unknown > top && dangerous < 0.5) {
             return Verdict::Undecided;
         }
+        if self.is_impossible() && dangerous < 0.5 {
+            return Verdict::Undecided;
+        }
         match (action.use_, action.who) {
             (Use::Stop, _) if dangerous >= 0.5 => Verdict::Danger,
             (Use::Stop, _) => Verdict::Undecided,
@@ -131,6 +136,15 @@ impl Teller<'_> {
             (Use::Yes, _) if action.when >= When::Soon => Verdict::Defect,
             (Use::Yes, _) => Verdict::Advice,
         }
+    }
+
+    /// True where a reading is beyond what any pair of the system can have.
+    fn is_impossible(&self) -> bool {
+        standing(self.study.question.visit).any(|r| self.beyond(r))
+    }
+
+    fn beyond(&self, r: &site::visit::Reading) -> bool {
+        matches!(&r.value, Told::Volts(v) if v.value.si().abs() > BEYOND * self.study.nominal)
     }
 
     fn because(&self, causes: &[Group]) -> String {
@@ -471,12 +485,9 @@ impl Teller<'_> {
         let site = self.study.question.site;
         let mut out = self.study.remarks.clone();
         let nominal = self.study.nominal;
-        let line_to_line = 2.2 * nominal;
         let visit = self.study.question.visit;
         for r in standing(visit) {
-            if let Told::Volts(v) = &r.value
-                && v.value.si().abs() > line_to_line
-            {
+            if self.beyond(r) {
                 out.push(format!(
                     "{}: more than any pair of this system has; was it the right function and range?",
                     words::reading(site, r)

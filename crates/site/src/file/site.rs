@@ -2,6 +2,7 @@
 
 mod circuit;
 mod join;
+mod link;
 mod load;
 mod outlet;
 
