@@ -94,11 +94,6 @@ impl Screen {
         }
     }
 
-    /// Columns.
-    pub fn width(&self) -> usize {
-        self.format.width
-    }
-
     /// The page.
     pub fn finish(self) -> String {
         self.text

@@ -25,3 +25,20 @@ pub fn step(screen: &mut Screen, it: &Answer, region: &Words) {
         screen.hanging("", Looks::Plain, ORDERS, Looks::Faint);
     }
 }
+
+/// Writes how to begin.
+pub fn nothing_told(screen: &mut Screen) {
+    screen.paragraph(0, "Nothing is told yet. Type what you read or see, as \"desk: hot-neutral 118.2 V, buzzing\"; \"help\" shows how to write it.");
+    screen.paragraph(0, answer::ALWAYS);
+}
+
+/// Writes that the search is at its end.
+pub fn nothing_left(screen: &mut Screen) {
+    screen.blank();
+    screen.hanging(
+        "",
+        Looks::Plain,
+        "Type a correction (\"instead of r1 ...\") or more, or \"done\".",
+        Looks::Faint,
+    );
+}

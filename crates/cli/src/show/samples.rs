@@ -9,16 +9,8 @@ use trace::answer::{
 
 /// The words of North America.
 pub fn north_america() -> Words {
-    Words {
-        line: "hot".into(),
-        neutral: "neutral".into(),
-        earth: "ground".into(),
-        outlet: "receptacle".into(),
-        panel: "panel".into(),
-        residual: "ground-fault device".into(),
-        utility: "the utility".into(),
-        electrician: "licensed electrician".into(),
-    }
+    let region = site::region::Region::find("north-america").expect("a built-in region");
+    region.words.clone()
 }
 
 const STOP: Action = Action {
@@ -113,6 +105,7 @@ pub fn danger() -> Answer {
             tell: "front-desk: hot-neutral ... V everything unplugged".into(),
         }),
         for_electrician: vec!["The joints of the neutral between panel and front-desk, with the circuit off.".into()],
+        parts: Vec::new(),
         findings: vec![Finding {
             element: "outlet:front-desk".into(),
             verdict: Verdict::Defect,

@@ -1,7 +1,7 @@
 //! Verdicts, actions and odds in words and shapes, so that nothing hangs on colour alone.
 
 use site::finding::{Action, Use, Verdict, When, Who};
-use site::model::Site;
+use site::model::{CircuitIx, Origin, Site};
 use site::region::Words;
 use site::visit::{Condition, Lamp, LoadScope, Pin, Reach, Running, Sign, Signals, SwitchState};
 
@@ -66,17 +66,25 @@ fn with_article(who: &str) -> String {
 pub fn condition(site: &Site, condition: &Condition) -> String {
     let mut parts = Vec::new();
     for loads in &condition.loads {
-        let scope = match loads.scope {
+        let whose = match loads.scope {
             LoadScope::Outlet(outlet) => format!("at {}", site.outlets[outlet.0].label),
-            LoadScope::Circuit(circuit) => format!("on circuit {}", site.circuits[circuit.0].id),
-            LoadScope::Site => "on the whole site".to_owned(),
+            LoadScope::Circuit(circuit) => format!("of {}", circuit_name(site, circuit)),
+            LoadScope::Site => "of the whole site".to_owned(),
         };
         let state = match loads.state {
-            Running::On => "loads on",
-            Running::Off => "loads off",
-            Running::Unplugged => "everything unplugged",
+            Running::On => "on",
+            Running::Off => "off",
+            Running::Unplugged => "unplugged",
         };
-        parts.push(format!("{state} {scope}"));
+        parts.push(format!("loads {whose} {state}"));
+    }
+    for (load, state) in &condition.named {
+        let state = match state {
+            Running::On => "on",
+            Running::Off => "off",
+            Running::Unplugged => "unplugged",
+        };
+        parts.push(format!("{} {state}", site.loads[load.0].id));
     }
     if let Some((outlet, power)) = condition.test_load {
         parts.push(format!(
@@ -94,8 +102,8 @@ pub fn condition(site: &Site, condition: &Condition) -> String {
     }
     for (circuit, it) in &condition.breakers {
         parts.push(format!(
-            "breaker of circuit {} {}",
-            site.circuits[circuit.0].id,
+            "breaker of {} {}",
+            circuit_name(site, *circuit),
             state(*it)
         ));
     }
@@ -106,6 +114,14 @@ pub fn condition(site: &Site, condition: &Condition) -> String {
         String::new()
     } else {
         format!(", {}", parts.join(", "))
+    }
+}
+
+/// A circuit by its name; the one that was assumed has none.
+pub fn circuit_name(site: &Site, circuit: CircuitIx) -> String {
+    match site.origin {
+        Origin::Assumed => "the circuit".to_owned(),
+        Origin::Told => format!("circuit {}", site.circuits[circuit.0].id),
     }
 }
 

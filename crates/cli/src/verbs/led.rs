@@ -134,10 +134,11 @@ impl Led<'_> {
         let prompts = io::stdin().is_terminal();
         let mut lines = io::stdin().lock().lines();
         let mut it = self.ask();
-        self.show(&it, None)?;
-        while let Some(next) = it.next.clone() {
-            let place = place_of(&next, &self.site);
+        self.show(&it)?;
+        loop {
+            let next = it.next.clone();
             if prompts {
+                let place = next.as_ref().and_then(|it| place_of(it, &self.site));
                 let at = place.map_or("", |it| self.site.outlets[it.0].id.as_str());
                 self.say(&format!("{at}> "))?;
             }
@@ -154,8 +155,11 @@ impl Led<'_> {
                     self.say(&format!("{LINE_HELP}\n\n{}\n", led::ORDERS))?;
                     continue;
                 }
-                "cannot" | "can't" | "can not" | "skip" => self.visit.cannot.push(next.key.clone()),
-                _ => match tell(&line, &next, &self.site, &self.visit) {
+                "cannot" | "can't" | "can not" | "skip" => match &next {
+                    Some(next) => self.visit.cannot.push(next.key.clone()),
+                    None => continue,
+                },
+                _ => match tell(&line, next.as_ref(), &self.site, &self.visit) {
                     Ok((site, visit)) => (self.site, self.visit) = (site, visit),
                     Err(refusal) if self.json => {
                         self.say(&(refusal.json() + "\n"))?;
@@ -170,23 +174,15 @@ impl Led<'_> {
             if let Some(keep) = &mut self.keep {
                 keep.write(&self.site, &self.visit)?;
             }
-            let new = self.ask();
-            self.show(&new, Some(&it))?;
-            it = new;
-        }
-        if it.next.is_none() && !self.json {
-            self.show_all(&it)?;
+            it = self.ask();
+            self.show(&it)?;
         }
         if let (Some(path), false) = (&self.args.keep, self.json) {
-            let site = self
-                .args
-                .what
-                .first()
-                .filter(|it| is_file(it))
-                .map_or(String::new(), |it| format!("{it} "));
+            let site = self.args.what.first().filter(|it| is_file(it));
+            let site = site.map_or(String::new(), |it| format!("{it} "));
+            let path = path.display();
             self.say(&format!(
-                "\nKept in {0}. To go on: wattwright trace --led {site}--keep {0}\n",
-                path.display()
+                "\nKept in {path}. To go on: wattwright trace --led {site}--keep {path}\n"
             ))?;
         }
         Ok(Exit::of(it.verdict, &it.action))
@@ -209,20 +205,23 @@ impl Led<'_> {
         Ok(())
     }
 
-    fn show(&self, it: &Answer, before: Option<&Answer>) -> Result<(), Stop> {
+    fn show(&self, it: &Answer) -> Result<(), Stop> {
         if self.json {
             let text =
                 serde_json::to_string(it).map_err(|error| Refusal::plain(error.to_string()))?;
             return self.say(&(text + "\n"));
         }
-        if it.next.is_none() {
-            return Ok(()); // the whole answer follows
-        }
         let mut screen = Screen::new(self.format);
-        if before.is_some() {
-            screen.blank();
+        screen.blank();
+        let words = &self.site.region.words;
+        if Counts::of(&self.visit) == Counts::default() {
+            led::nothing_told(&mut screen);
+        } else if it.next.is_some() {
+            led::step(&mut screen, it, words);
+        } else {
+            answer::page(&mut screen, it, words);
+            led::nothing_left(&mut screen);
         }
-        led::step(&mut screen, it, &self.site.region.words);
         self.say(&screen.finish())
     }
 
@@ -266,20 +265,24 @@ fn place_of(next: &Next, site: &Site) -> Option<OutletIx> {
 }
 
 /// A result as it was typed: a whole line, or only what stands for the dots of the check's own line.
-fn tell(line: &str, next: &Next, site: &Site, visit: &Visit) -> Result<(Site, Visit), Refusal> {
-    let place = place_of(next, site).or_else(|| here(visit));
+fn tell(
+    line: &str,
+    next: Option<&Next>,
+    site: &Site,
+    visit: &Visit,
+) -> Result<(Site, Visit), Refusal> {
+    let place = next
+        .and_then(|it| place_of(it, site))
+        .or_else(|| here(visit));
     let whole = add(line, site, visit, place).and_then(|it| told_something(it, visit));
     let Err(refusal) = whole else { return whole };
-    let Some(completed) = complete(line.trim(), next) else {
+    let Some(completed) = next.and_then(|it| complete(line.trim(), it)) else {
         return Err(refusal);
     };
     let completed = add(&completed, site, visit, place).and_then(|it| told_something(it, visit));
     // a value alone is meant for the check, and so are its problems
-    if completed.is_ok()
-        || line
-            .trim_start()
-            .starts_with(|c: char| c.is_ascii_digit() || "~<>+-−".contains(c))
-    {
+    let value = |c: char| c.is_ascii_digit() || "~<>+-−".contains(c);
+    if completed.is_ok() || line.trim_start().starts_with(value) {
         return completed;
     }
     Err(refusal)

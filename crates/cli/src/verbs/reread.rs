@@ -68,7 +68,8 @@ fn understood(site: &Site, visit: &Visit) -> Understood {
     let observation = |it: &site::visit::Observation| {
         let at = match it.at {
             Whereabouts::Outlet(outlet) => site.outlets[outlet.0].label.clone(),
-            Whereabouts::Circuit(circuit) => format!("circuit {}", site.circuits[circuit.0].id),
+            Whereabouts::Circuit(circuit) => words::circuit_name(site, circuit),
+
             Whereabouts::Panel(panel) => {
                 format!("{} {}", site.region.words.panel, site.panels[panel.0].id)
             }

@@ -4,9 +4,10 @@ use metrology::{Function, Meter, Stated, Tellable};
 
 use super::phrase;
 use super::told::{
-    ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told, ValueTold,
-    same_name,
+    AskTold, ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told,
+    ValueTold, same_name,
 };
+use super::{Ask, Asked};
 use crate::file::near::{listed, nearest};
 use crate::file::problem::Log;
 use crate::model::{OutletIx, PanelIx, Site};
@@ -48,6 +49,85 @@ pub(super) fn visit(
         build.part(part);
     }
     build.visit
+}
+
+/// What is asked, each with its condition.
+pub(super) fn asked(
+    told: &Told,
+    site: &Site,
+    here: Option<OutletIx>,
+    log: &mut Log,
+) -> (Vec<Asked>, Option<UsedMeter>) {
+    let mut build = Build {
+        site,
+        here,
+        visit: empty(site),
+        log,
+        meter: None,
+    };
+    build.meter(told);
+    let mut asked = Vec::new();
+    for part in &told.parts {
+        let Some(spot) = build.spot(part.place.as_ref(), part) else {
+            continue;
+        };
+        build.refuse_told(part);
+        let before = asked.len();
+        for it in &part.asked {
+            let conditions = it.conditions.over(&part.conditions);
+            let condition = build.condition(&conditions, spot, None);
+            let input = conditions.input.map_or(Input::NotTold, |it| it.it);
+            let what = match (&it.what, spot) {
+                (AskTold::Volts(from, to), _) => {
+                    let from = build.contact(from, spot, None, Probe::From);
+                    from.zip(build.contact(to, spot, None, Probe::To))
+                        .map(|(from, to)| Ask::Volts(from, to))
+                }
+                (AskTold::Lamps, Spot::Outlet(outlet)) => Some(Ask::Lamps(outlet)),
+                (AskTold::Detector(pin), Spot::Outlet(outlet)) => Some(Ask::Detector(outlet, *pin)),
+                (AskTold::Lamps | AskTold::Detector(_), Spot::Panel(_)) => {
+                    build.problem(
+                        &it.at,
+                        "a panel has no outlet to put that into",
+                        "name an outlet",
+                    );
+                    None
+                }
+            };
+            asked.extend(what.map(|what| Asked {
+                what,
+                condition,
+                input,
+            }));
+        }
+        if let (Spot::Outlet(outlet), true) = (spot, asked.len() == before) {
+            let condition = build.condition(&part.conditions, spot, None);
+            asked.extend(everything(outlet).map(|what| {
+                Asked {
+                    what,
+                    condition: condition.clone(),
+                    input: part
+                        .conditions
+                        .input
+                        .as_ref()
+                        .map_or(Input::NotTold, |it| it.it),
+                }
+            }));
+        }
+    }
+    (asked, build.visit.meters.pop())
+}
+
+/// What is looked at where nothing else is asked: the three pairs, and the lamps.
+fn everything(outlet: OutletIx) -> impl Iterator<Item = Ask> {
+    let contact = move |pin| Contact::Outlet(outlet, pin);
+    let pairs = [
+        (Pin::Line, Pin::Neutral),
+        (Pin::Line, Pin::Earth),
+        (Pin::Neutral, Pin::Earth),
+    ];
+    let volts = pairs.map(|(from, to)| Ask::Volts(contact(from), contact(to)));
+    volts.into_iter().chain([Ask::Lamps(outlet)])
 }
 
 /// A place that readings are taken at.
@@ -155,6 +235,24 @@ impl Build<'_, '_, '_> {
         for it in &part.signs {
             let words = condition_with(&conditions, &it.it.2);
             self.observe(spot, it.it.1, it.it.0, words);
+        }
+    }
+
+    /// A question has no results in it.
+    fn refuse_told(&mut self, part: &Part) {
+        let told = part.readings.iter().map(|it| &it.at);
+        let told = told.chain(part.lamps.iter().map(|it| &it.at));
+        let told = told.chain(part.detected.iter().map(|it| &it.at));
+        let told: Vec<Span> = told
+            .chain(part.signs.iter().map(|it| &it.at))
+            .cloned()
+            .collect();
+        for at in told {
+            self.problem(
+                &at,
+                "a result stands in a question",
+                "name only the contacts or the instrument",
+            );
         }
     }
 

@@ -520,6 +520,54 @@ fn signs_of_every_kind_can_be_told() {
 }
 
 #[test]
+fn a_question_names_contacts_without_values() {
+    let ask = |line: &str| {
+        let (site, asked, _) = asked(line, Err(north_america()), &[])
+            .unwrap_or_else(|it| panic!("{line}\n{}", it.long()));
+        let name = |it: OutletIx| site.outlets[it.0].label.clone();
+        let told = asked.iter().map(|it| {
+            let what = match it.what {
+                Ask::Volts(Contact::Outlet(a, from), Contact::Outlet(b, to)) => {
+                    format!("{}.{from:?}-{}.{to:?}", name(a), name(b))
+                }
+                Ask::Volts(from, to) => format!("{from:?}-{to:?}"),
+                Ask::Lamps(at) => format!("{} lamps", name(at)),
+                Ask::Detector(at, pin) => format!("{} detector {pin:?}", name(at)),
+            };
+            format!(
+                "{what}{}",
+                if it.condition.loads.is_empty() {
+                    ""
+                } else {
+                    " loaded"
+                }
+            )
+        });
+        told.collect::<Vec<_>>().join(", ")
+    };
+    let all = |it: &str| {
+        format!("{it}.Line-{it}.Neutral, {it}.Line-{it}.Earth, {it}.Neutral-{it}.Earth, {it} lamps")
+    };
+    assert_eq!(
+        ask("desk: hot-neutral with load, lamps, detector at ground"),
+        "desk.Line-desk.Neutral loaded, desk lamps, desk detector Earth"
+    );
+    assert_eq!(
+        ask("front desk; hall"),
+        format!("{}, {}", all("front desk"), all("hall"))
+    );
+    assert_eq!(ask("outlet"), all("outlet"));
+    assert_eq!(ask("hot to ground"), "outlet.Line-outlet.Earth");
+    assert_eq!(ask("desk ground to hall ground"), "desk.Earth-hall.Earth");
+    let refused = asked("desk: hot-neutral, buzzing", Err(north_america()), &[])
+        .expect_err("a result in a question");
+    assert_eq!(
+        refused.to_string(),
+        "line:1:20  a result stands in a question; name only the contacts or the instrument"
+    );
+}
+
+#[test]
 fn what_was_told_survives_the_visit_file() {
     let line = "front desk: H-N 118.2 V with test load 1000 W, N-G 1.3 V at 14:30, ground to hall ground about 60 V, lamps HN lit, HG dim, NG dark, \
                 detector signals at neutral, detector quiet at ground, buzzing, warm, smell of burning, loose plug, wet, tingle, dead, works, \
