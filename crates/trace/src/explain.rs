@@ -1,13 +1,16 @@
 //! Why: reading by reading, what a cause predicts, what was read, and how much that speaks for or against it.
 //!
 //! `weight = ln P(t_i | c) − ln P(t_i | not c)`, each reading by itself: `P(t_i | c)` the mean over worlds, `not c` the mean
-//! of the other leading causes by their posterior. Readings are not independent, so the weights do not add up to the
+//! of the other leading causes and "nothing wrong", each counted once. Readings are not independent, so the weights do not add up to the
 //! odds; they tell which way each one points.
 
 use site::visit::{Lamp, Sign};
 
 use crate::answer::Evidence;
-use crate::engine::{Care, Further, lamp, weigh};
+use crate::causes::Cause;
+use crate::claims::lamp;
+use crate::engine::{Care, Further, weigh};
+use crate::fault::Misreads;
 use crate::likelihood::{Readings, Slips};
 use crate::seeing;
 use crate::sieve::Sifted;
@@ -21,20 +24,33 @@ pub(crate) fn evidence(
     sifted: &Sifted,
     leaders: &[usize],
 ) -> Vec<Vec<Evidence>> {
-    let further: Vec<Further> = study
-        .witnesses
-        .iter()
-        .map(|w| Further {
-            condition: w.condition,
-            seeing: w.seeing.clone(),
-        })
-        .collect();
-    let causes: Vec<_> = leaders
+    if leaders.is_empty() || study.witnesses.is_empty() {
+        return vec![Vec::new(); leaders.len()];
+    }
+    let mut causes: Vec<Cause> = leaders
         .iter()
         .map(|i| sifted.held[*i].cause.clone())
         .collect();
-    if causes.is_empty() || further.is_empty() {
-        return vec![Vec::new(); leaders.len()];
+    if !causes.iter().any(Cause::is_empty) {
+        causes.push(Cause::none());
+    }
+    // How each cause has each witness seen: as told, or with the contacts it says were meant.
+    let mut further: Vec<Further> = Vec::new();
+    let mut first: Vec<Vec<usize>> = vec![Vec::new(); study.witnesses.len()];
+    let mut n_numbers = 0;
+    for (w, witness) in study.witnesses.iter().enumerate() {
+        for cause in &causes {
+            let mut singles = cause.faults.iter().flatten();
+            let other =
+                singles.find_map(|s| study.misread[*s as usize].iter().find(|(at, _)| *at == w));
+            first[w].push(n_numbers);
+            let seeing = other.map_or(&witness.seeing, |(_, seeing)| seeing).clone();
+            n_numbers += seeing.len();
+            further.push(Further {
+                condition: witness.condition,
+                seeing,
+            });
+        }
     }
     let care = Care {
         worlds: 64,
@@ -43,49 +59,44 @@ pub(crate) fn evidence(
         seed: study.question.seed ^ 0x51,
     };
     let weighed = weigh(study, &causes, &further, care);
-    let n = weighed.worlds.batches();
+    let batches = weighed.worlds.batches();
     // By witness, by cause: probability of what was told, and words for what is predicted.
-    let mut table: Vec<Vec<(f64, String)>> = Vec::new();
-    let mut number = 0;
-    for w in &study.witnesses {
-        let mut row = Vec::new();
-        for (c, cause) in causes.iter().enumerate() {
-            let samples: Vec<Vec<f64>> = (0..w.seeing.len())
-                .map(|k| {
-                    (0..n)
-                        .flat_map(|b| *weighed.number(b, c, number + k))
-                        .collect()
-                })
-                .collect();
-            row.push(told_under(study, w, cause, &samples));
-        }
-        number += w.seeing.len();
-        table.push(row);
-    }
-    (0..leaders.len())
-        .map(|c| {
-            let others: f64 = leaders
+    let table: Vec<Vec<(f64, String)>> = study
+        .witnesses
+        .iter()
+        .zip(&first)
+        .map(|(w, first)| {
+            causes
                 .iter()
                 .enumerate()
-                .filter(|(d, _)| *d != c)
-                .map(|(_, i)| sifted.held[*i].probability)
-                .sum();
+                .map(|(c, cause)| {
+                    let mut samples: Vec<Vec<f64>> = (0..w.seeing.len())
+                        .map(|k| {
+                            (0..batches)
+                                .flat_map(|b| *weighed.number(b, c, first[c] + k))
+                                .collect()
+                        })
+                        .collect();
+                    misread(study, cause, &w.claim, &mut samples);
+                    told_under(study, w, cause, &samples)
+                })
+                .collect()
+        })
+        .collect();
+    (0..leaders.len())
+        .map(|c| {
             study
                 .witnesses
                 .iter()
                 .zip(&table)
                 .map(|(w, row)| {
-                    let mut rest = 1e-9 * row[c].0;
-                    let mut share = 1e-9;
-                    for (d, i) in leaders.iter().enumerate().filter(|(d, _)| *d != c) {
-                        let p = sifted.held[*i].probability / others.max(1e-300);
-                        rest += p * row[d].0;
-                        share += p;
-                    }
+                    let others = row.iter().enumerate().filter(|(d, _)| *d != c);
+                    let n = (row.len() - 1).max(1) as f64;
+                    let rest = others.map(|(_, (p, _))| p).sum::<f64>() / n;
                     Evidence {
                         read: read(study, &w.id),
                         predicts: row[c].1.clone(),
-                        weight: (row[c].0.max(1e-12) / (rest / share).max(1e-12)).ln(),
+                        weight: (row[c].0.max(1e-12) / rest.max(1e-12)).ln(),
                         ..blank(&w.id)
                     }
                 })
@@ -94,10 +105,28 @@ pub(crate) fn evidence(
         .collect()
 }
 
+/// What a mistake of measuring makes of the volts that were there.
+fn misread(study: &Study<'_>, cause: &Cause, claim: &Claim, samples: &mut [Vec<f64>]) {
+    let Claim::Volts(_) = claim else { return };
+    for i in cause.faults.iter().flatten() {
+        let single = &study.singles[*i as usize];
+        let n = samples[0].len();
+        for (k, v) in samples[0].iter_mut().enumerate() {
+            let level = (k as f64 + 0.5) / n as f64;
+            match single.fault.misreads {
+                Misreads::LeadOpen => *v = 0.03 * level * study.nominal,
+                Misreads::WrongFunction => *v = 0.01 * level * study.nominal,
+                Misreads::Factor => *v *= single.severity.at(level),
+                Misreads::Nothing | Misreads::NamesExchanged(..) => {}
+            }
+        }
+    }
+}
+
 fn told_under(
     study: &Study<'_>,
     w: &crate::study::Witness,
-    cause: &crate::causes::Cause,
+    cause: &Cause,
     samples: &[Vec<f64>],
 ) -> (f64, String) {
     let nominal = study.nominal;
@@ -115,8 +144,10 @@ fn told_under(
             let mut sorted = samples[0].clone();
             sorted.sort_by(f64::total_cmp);
             let at = |q: f64| sorted[((sorted.len() - 1) as f64 * q) as usize];
-            let (low, high) = (at(0.05), at(0.95));
-            let says = if high - low < 0.02 * nominal.max(high) && low > 0.1 * nominal {
+            // The service's own deviation is common to all; it widens what a world gives.
+            let service = 1.645 * study.readings.service;
+            let (low, high) = (at(0.05) * (1.0 - service), at(0.95) * (1.0 + service));
+            let says = if high - low < 0.1 * nominal.max(high) && low > 0.5 * nominal {
                 format!("about {}", words::volts(0.5 * (low + high)))
             } else {
                 format!("{} to {}", words::volts(low), words::volts(high))
@@ -147,18 +178,18 @@ fn told_under(
         Claim::Detector(told) => {
             let p = mean(&|i| seeing::signals_as(samples[0][i], nominal, *told));
             let signals = mean(&|i| seeing::signals(samples[0][i], nominal));
-            (p, format!("signals in {:.0} %", signals * 100.0))
+            (p, format!("signals in {}", words::percent(signals)))
         }
         Claim::Works(works) => {
             let p = mean(&|i| seeing::works(samples[0][i], nominal));
             (
                 if *works { p } else { 1.0 - p },
-                format!("works in {:.0} %", p * 100.0),
+                format!("works in {}", words::percent(p)),
             )
         }
         Claim::Felt => {
             let p = mean(&|i| seeing::felt(samples[0][i]));
-            (p, format!("felt in {:.0} %", p * 100.0))
+            (p, format!("felt in {}", words::percent(p)))
         }
         Claim::Frequency(..) => (
             1.0,
@@ -166,15 +197,15 @@ fn told_under(
         ),
         Claim::Sign(kind, at) => {
             let p = study.sign(*kind, *at, cause);
-            (p, format!("told in {:.0} %", p * 100.0))
+            (p, format!("told in {}", words::percent(p)))
         }
         Claim::Reach(told) => {
             let p = study.reach(*told, cause);
-            (p, format!("told in {:.0} %", p * 100.0))
+            (p, format!("told in {}", words::percent(p)))
         }
         Claim::BreakerClosed(at) => {
             let p = 1.0 - study.sign(crate::fault::Kind::BreakerTripped, *at, cause);
-            (p, format!("on in {:.0} %", p * 100.0))
+            (p, format!("on in {}", words::percent(p)))
         }
     }
 }

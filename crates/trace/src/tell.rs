@@ -14,6 +14,8 @@ use crate::{explain, verdicts, words};
 
 /// Groups told at most.
 const TOLD_GROUPS: usize = 8;
+/// Probability from which a fault is a finding.
+const TOLD_FROM: f64 = 0.1;
 /// Over nominal, what no pair of a system has: line to line is twice at most, high supplies and meters add a little.
 const BEYOND: f64 = 2.3;
 /// Groups whose evidence is told reading by reading.
@@ -58,18 +60,7 @@ impl Teller<'_> {
             group.evidence = evidence;
         }
         let verdict = self.verdict(action, dangerous);
-        let leading = causes.iter().find(|g| !g.faults.is_empty());
-        let caution = causes
-            .iter()
-            .filter(|g| g.action.use_ >= action.use_ || dangerous < 0.01)
-            .find(|g| !g.caution.is_empty())
-            .or(leading)
-            .map_or_else(String::new, |g| g.caution.clone());
-        let caution = if action.use_ == Use::Yes && dangerous < 0.01 && caution.is_empty() {
-            String::new()
-        } else {
-            caution
-        };
+        let caution = self.caution(&causes, action);
         let because = self.because(&causes);
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
         findings.extend(self.cause_findings(&causes));
@@ -105,6 +96,22 @@ impl Teller<'_> {
             parts: Vec::new(),
             work,
         }
+    }
+
+    /// The caution of the most likely cause that asks for this much care; none where nothing does.
+    fn caution(&self, causes: &[Group], action: Action) -> String {
+        if action.use_ == Use::Yes {
+            let likely = |g: &&Group| g.probability > 0.25 && !g.faults.is_empty();
+            return causes
+                .iter()
+                .find(likely)
+                .map_or_else(String::new, |g| g.caution.clone());
+        }
+        let careful = |g: &&Group| g.action.use_ >= action.use_ && !g.caution.is_empty();
+        causes.iter().find(careful).map_or_else(
+            || "Treat it as live and keep others off it until it is settled.".into(),
+            |g| g.caution.clone(),
+        )
     }
 
     fn danger(&self) -> Danger {
@@ -148,7 +155,7 @@ impl Teller<'_> {
     }
 
     fn because(&self, causes: &[Group]) -> String {
-        let sure = |p: f64| format!("{:.0} %", (p * 100.0).clamp(0.0, 99.9));
+        let sure = words::percent;
         if self.sifted.unknown > causes.first().map_or(0.0, |g| g.probability) {
             return format!(
                 "Nothing in the catalogue explains all of this ({}); read the remarks and read again.",
@@ -278,26 +285,61 @@ impl Teller<'_> {
         }
     }
 
+    /// One finding for each fault that is likely in itself, whatever goes with it.
     fn cause_findings(&self, causes: &[Group]) -> Vec<Finding> {
-        causes
-            .iter()
-            .filter(|g| g.probability > 0.1 && !g.faults.is_empty())
-            .map(|g| Finding {
-                element: g.faults[0].at.clone(),
-                verdict: if g.probability > 0.5 {
-                    g.verdict
-                } else {
-                    Verdict::Undecided
-                },
-                statement: format!("{} ({:.0} %).", g.says, g.probability * 100.0),
-                evidence: g
-                    .evidence
-                    .iter()
-                    .map(|e| format!("{}; predicted {}", e.read, e.predicts))
-                    .collect(),
-                limit: None,
-                action: g.action,
-                caution: g.caution.clone(),
+        let site = self.study.question.site;
+        let mut found: Vec<(usize, f64, usize)> = Vec::new();
+        for (g, group) in self.outlook.groups.iter().enumerate() {
+            for i in self.sifted.held[group.members[0]]
+                .cause
+                .faults
+                .iter()
+                .flatten()
+            {
+                match found.iter_mut().find(|(single, ..)| *single == *i as usize) {
+                    Some((_, p, _)) => *p += group.probability,
+                    None => found.push((*i as usize, group.probability, g)),
+                }
+            }
+        }
+        found.retain(|(_, p, _)| *p > TOLD_FROM);
+        found
+            .into_iter()
+            .map(|(i, p, g)| {
+                let single = &self.study.singles[i];
+                let held = &self.sifted.held[self.outlook.groups[g].members[0]];
+                let slot = usize::from(held.cause.faults[0] != Some(i as u32));
+                let mut by_step = [0.0; 3];
+                for (cell, share) in held.by_step.iter().enumerate() {
+                    by_step[if slot == 0 { cell / 3 } else { cell % 3 }] += share;
+                }
+                let at = (0..3)
+                    .max_by(|a, b| by_step[*a].total_cmp(&by_step[*b]))
+                    .unwrap_or(0);
+                let step = &single.fault.steps[at.min(single.fault.steps.len() - 1)];
+                Finding {
+                    element: single.at.key(site),
+                    verdict: if p > 0.5 {
+                        step.verdict
+                    } else {
+                        Verdict::Undecided
+                    },
+                    statement: format!(
+                        "{} ({}).",
+                        words::sentence(&words::says(site, single)),
+                        words::percent(p)
+                    ),
+                    evidence: causes.get(g).map_or_else(Vec::new, |g| {
+                        g.evidence
+                            .iter()
+                            .filter(|e| e.weight.abs() > 0.1)
+                            .map(|e| format!("{}; predicted {}", e.read, e.predicts))
+                            .collect()
+                    }),
+                    limit: None,
+                    action: step.action,
+                    caution: words::fill(single.fault.caution, site, single.at),
+                }
             })
             .collect()
     }
@@ -551,8 +593,8 @@ impl Teller<'_> {
         }
         if self.sifted.unknown > 0.2 {
             out.push(format!(
-                "Something that is not in the catalogue is likely ({:.0} %): keep to the careful side ({}).",
-                self.sifted.unknown * 100.0,
+                "Something that is not in the catalogue is likely ({}): keep to the careful side ({}).",
+                words::percent(self.sifted.unknown),
                 words::who(site, UNKNOWN.action.who)
             ));
         }

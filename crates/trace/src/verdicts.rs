@@ -69,7 +69,7 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
                 Conformity::Conforms => Finding {
                     element,
                     verdict: Verdict::Good,
-                    statement: format!("{what}: within its limits ({:.0} %).", p * 100.0),
+                    statement: format!("{what}: within its limits ({}).", words::percent(p)),
                     evidence,
                     limit,
                     action: Action {
@@ -99,8 +99,8 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
                     element,
                     verdict: Verdict::Undecided,
                     statement: format!(
-                        "{what}: within its limits with {:.0} % only; a better meter or range would decide it (standard uncertainty now {}).",
-                        p * 100.0,
+                        "{what}: within its limits with {} only; a better meter or range would decide it (standard uncertainty now {}).",
+                        words::percent(p),
                         words::volts(u.si())
                     ),
                     evidence,

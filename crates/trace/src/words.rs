@@ -61,14 +61,26 @@ pub fn fill(template: &str, site: &Site, at: Element) -> String {
         },
         |c| site.panels[site.circuits[c.0].panel.0].id.clone(),
     );
-    template
+    let article = |word: &str| {
+        if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
+            "an"
+        } else {
+            "a"
+        }
+    };
+    let with = |text: String, key: &str, word: &str| {
+        text.replace(&format!(" an {key}"), &format!(" {} {word}", article(word)))
+            .replace(&format!(" a {key}"), &format!(" {} {word}", article(word)))
+            .replace(key, word)
+    };
+    let text = template
         .replace("{at}", &element(site, at))
         .replace("{before}", &before)
         .replace("{circuit}", &circuit_name)
-        .replace("{panel}", &panel)
-        .replace("{line}", &words.line)
-        .replace("{neutral}", &words.neutral)
-        .replace("{earth}", &words.earth)
+        .replace("{panel}", &panel);
+    let text = with(text, "{line}", &words.line);
+    let text = with(text, "{neutral}", &words.neutral);
+    with(text, "{earth}", &words.earth)
 }
 
 /// The first letter made a capital.
@@ -146,6 +158,16 @@ pub fn volts(v: f64) -> String {
         format!("{v:.1} V")
     } else {
         format!("{v:.0} V")
+    }
+}
+
+/// A probability for people: never quite certain.
+#[must_use]
+pub fn percent(p: f64) -> String {
+    match p {
+        p if p > 0.995 => "over 99 %".into(),
+        p if p < 0.005 => "under 1 %".into(),
+        p => format!("{:.0} %", p * 100.0),
     }
 }
 

@@ -5,6 +5,7 @@ use metrology::Meter;
 use super::cut::Word;
 use super::told::Level::{Circuit, Outlet, Site};
 use super::told::{End, Lamps, Level};
+use crate::pair::{self, Role};
 use crate::visit::{Input, Lamp, Pin, Reach, Running, Sign, Signals, SwitchState};
 
 /// What a phrase means.
@@ -430,12 +431,12 @@ pub(super) fn legend(words: &[Word]) -> Option<(Lamps, usize)> {
 
 /// A contact by one word.
 pub(super) fn pin(word: &str) -> Option<Pin> {
-    Some(match word {
-        "hot" | "live" | "line" | "phase" | "l" | "h" | "ph" => Pin::Line,
-        "neutral" | "n" | "neut" => Pin::Neutral,
-        "ground" | "earth" | "g" | "e" | "pe" | "gnd" | "grd" => Pin::Earth,
-        _ => return None,
-    })
+    match pair::role(word)? {
+        Role::Line => Some(Pin::Line),
+        Role::Neutral => Some(Pin::Neutral),
+        Role::Earth => Some(Pin::Earth),
+        Role::FirstLine | Role::SecondLine => None, // legs, see `leg`
+    }
 }
 
 /// What is touched, at the start of the words, and how many words that takes.

@@ -8,16 +8,27 @@ use metrology::{Accuracy, Hertz, Ohms, QuantityError, Stated, Watts};
 use super::cut::{self, Item, Word};
 use super::phrase::{self, Meaning};
 use super::told::{
-    ConditionTold, ContactTold, End, Lamps, Part, ReadingTold, Span, Spanned, Told, ValueTold,
+    AskTold, AskedTold, ConditionTold, ContactTold, End, Lamps, Part, ReadingTold, Span, Spanned,
+    Told, ValueTold,
 };
 use crate::file::near::nearest;
 use crate::file::problem::Log;
 use crate::visit::{Lamp, Pin, Signals};
 
-/// Everything that a line tells.
-pub(super) fn line(line: &str, log: &mut Log) -> Told {
+/// What a line is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Mode {
+    /// It tells what was read and seen.
+    Telling,
+    /// It names what would be read or looked at.
+    Asking,
+}
+
+/// Everything that a line tells or asks.
+pub(super) fn line(line: &str, mode: Mode, log: &mut Log) -> Told {
     let mut scan = Scan {
         line,
+        mode,
         log,
         told: Told::default(),
     };
@@ -29,6 +40,7 @@ pub(super) fn line(line: &str, log: &mut Log) -> Told {
 
 struct Scan<'a, 'l, 't> {
     line: &'a str,
+    mode: Mode,
     log: &'l mut Log<'t>,
     told: Told,
 }
@@ -48,6 +60,8 @@ const BETWEEN: [&str; 11] = [
 struct Before {
     /// Reading that a condition right behind it belongs to.
     reading: Option<usize>,
+    /// The same of what is asked.
+    asked: Option<usize>,
     tester: bool,
     watts: bool,
     /// Words that were not fillers.
@@ -109,7 +123,12 @@ impl Scan<'_, '_, '_> {
             .find(|(at, c)| *c == ':' && !clock(*at))
             .map(|(at, _)| item.at.start + at);
         let Some(colon) = colon else {
-            return (None, item.words.clone());
+            return match self.mode {
+                Mode::Asking if item.starts_part && names_a_place(&item.words) => {
+                    (self.name(&item.words), Vec::new())
+                }
+                _ => (None, item.words.clone()),
+            };
         };
         let at = cut::trimmed(self.line, item.at.start..colon);
         if at.is_empty() || known(&cut::words(self.line, at.clone())) {
@@ -169,7 +188,7 @@ impl Scan<'_, '_, '_> {
             return used
                 + self.after_pair(from, to, &rest[..used], &rest[used..], None, &words, before);
         }
-        if !self.part().detected.is_empty() && phrase::detects(rest).is_some() {
+        if !self.part().detected.is_empty() && goes_on_detecting(rest) {
             return self.detector(rest, &words);
         }
         if let Some((meaning, used)) = phrase::at(rest) {
@@ -233,6 +252,15 @@ impl Scan<'_, '_, '_> {
             Meaning::Switch(it) => told.switch = Some(Spanned { it, at }),
             Meaning::Breaker(it) => told.breaker = Some(Spanned { it, at }),
             Meaning::Input(it) => told.input = Some(Spanned { it, at }),
+            Meaning::Tester if self.mode == Mode::Asking => {
+                let conditions = ConditionTold::default();
+                self.part().asked.push(AskedTold {
+                    what: AskTold::Lamps,
+                    conditions,
+                    at,
+                });
+                before.asked = Some(self.part().asked.len() - 1);
+            }
             Meaning::Tester => before.tester = true,
             Meaning::AllLamps(it) => self.lamps([Some(it); 3], at, words),
             Meaning::OtherLamps(it) => self.other_lamps(it, at),
@@ -262,6 +290,17 @@ impl Scan<'_, '_, '_> {
         words: &str,
         before: &mut Before,
     ) -> usize {
+        if self.mode == Mode::Asking {
+            let at = span(pair);
+            let conditions = ConditionTold::default();
+            self.part().asked.push(AskedTold {
+                what: AskTold::Volts(from, to),
+                conditions,
+                at,
+            });
+            before.asked = Some(self.part().asked.len() - 1);
+            return 0;
+        }
         let skipped = skip(rest);
         let rest = &rest[skipped..];
         let lamp = rest.first().and_then(|it| phrase::lamp(&it.low));
@@ -446,6 +485,17 @@ impl Scan<'_, '_, '_> {
             }
         }
         found.extend(pins.drain(..).map(|it| (it, state)));
+        if self.mode == Mode::Asking && !found.is_empty() {
+            for (pin, _) in found {
+                let conditions = ConditionTold::default();
+                self.part().asked.push(AskedTold {
+                    what: AskTold::Detector(pin.it),
+                    conditions,
+                    at: pin.at,
+                });
+            }
+            return n;
+        }
         if found.is_empty() || found.iter().any(|(_, state)| state.is_none()) {
             let at = rest.first().map_or(0..0, |it| it.at.clone());
             let what = "it is not said what the detector does at which contact".to_owned();
@@ -644,7 +694,10 @@ impl Scan<'_, '_, '_> {
                 };
                 let end = j + used;
                 let value = &rest[end + skip(&rest[end..])..];
-                if self.value(value).is_none() && value.first().is_none_or(|it| !numeric(&it.low)) {
+                let has_value =
+                    self.value(value).is_some() || value.first().is_some_and(|it| numeric(&it.low));
+                let ends = value.is_empty() || phrase::at(value).is_some();
+                if !(has_value || (self.mode == Mode::Asking && ends)) {
                     continue;
                 }
                 let from = ContactTold {
@@ -733,6 +786,16 @@ impl Scan<'_, '_, '_> {
         if !numeric(&rest[0].low) {
             return 0;
         }
+        if self.mode == Mode::Asking {
+            let used = self.value(rest).map_or(1, |it| it.1);
+            let what = "a result stands in a question".to_owned();
+            self.problem(
+                span(&rest[..used]),
+                what,
+                "name only the contacts or the instrument",
+            );
+            return used;
+        }
         let (used, hint) = match self.value(rest) {
             Some((ValueTold::Amps(_), used)) => (
                 used,
@@ -759,9 +822,12 @@ impl Scan<'_, '_, '_> {
     /// Right behind a value a condition holds for that reading, else for the part.
     fn condition(&mut self, new: ConditionTold, before: &Before) {
         let part = self.part();
-        let old = match before.reading.and_then(|n| part.readings.get_mut(n)) {
-            Some(reading) => &mut reading.conditions,
-            None => &mut part.conditions,
+        let reading = before.reading.and_then(|n| part.readings.get_mut(n));
+        let asked = before.asked.and_then(|n| part.asked.get_mut(n));
+        let old = match (reading, asked) {
+            (Some(reading), _) => &mut reading.conditions,
+            (None, Some(asked)) => &mut asked.conditions,
+            (None, None) => &mut part.conditions,
         };
         let mut twice = Vec::new();
         add(&mut old.loads, new.loads, &mut twice);
@@ -810,6 +876,16 @@ fn span(words: &[Word]) -> Span {
         (Some(first), Some(last)) => first.at.start..last.at.end,
         _ => 0..0,
     }
+}
+
+/// Whether a detector's state and a contact follow: `quiet at ground`, behind another that named the detector.
+fn goes_on_detecting(words: &[Word]) -> bool {
+    let Some((_, used)) = phrase::detects(words) else {
+        return false;
+    };
+    let small = |it: &&Word| matches!(it.low.as_str(), "at" | "on" | "in" | "near" | "the");
+    let at = used + words[used..].iter().take_while(small).count();
+    matches!(phrase::end(&words[at..]), Some((End::Pin(_), _)))
 }
 
 /// How many words between a pair and its value say nothing.
@@ -911,6 +987,15 @@ fn joined(word: &str) -> Option<(End, End)> {
         3 if only.ends_with("pe") => split(1),
         _ => None,
     }
+}
+
+/// Whether an item that asks for nothing is the name of a place.
+fn names_a_place(words: &[Word]) -> bool {
+    !words.is_empty()
+        && pair(words).is_none()
+        && words.iter().all(|it| !BETWEEN.contains(&it.low.as_str()))
+        && (0..words.len())
+            .all(|n| !matches!(phrase::at(&words[n..]), Some((it, _)) if it != Meaning::Filler))
 }
 
 /// Whether these words are things told and not the name of a place.
