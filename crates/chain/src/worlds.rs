@@ -1,7 +1,8 @@
 //! Sampled worlds: every unknown of a site drawn many times, stratified.
 //!
-//! Each unknown (dimension) takes the n scores `z_i = Φ⁻¹((i + ½)/n)` in an order of its own (Latin hypercube), so that
-//! every one-dimensional margin is exact to 1/n. Source: McKay, Beckman, Conover 1979 (from memory).
+//! Every unknown (dimension) is a standard-normal score `z`, or its level `u = Φ(z)` in (0, 1). [`Worlds::draw`] gives
+//! each the n scores `z_i = Φ⁻¹((i + ½)/n)` in an order of its own (Latin hypercube), so that every one-dimensional
+//! margin is exact to 1/n. Source: McKay, Beckman, Conover 1979 (from memory).
 
 use statrs::distribution::{ContinuousCDF, Normal};
 
@@ -11,7 +12,6 @@ pub struct Worlds {
     n: usize,
     dims: usize,
     scores: Vec<f64>,
-    order: Vec<u16>,
 }
 
 impl Worlds {
@@ -19,22 +19,27 @@ impl Worlds {
     #[must_use]
     pub fn draw(dims: usize, n: usize, seed: u64) -> Self {
         let n = n.clamp(8, 1 << 16).next_multiple_of(8);
-        let normal = Normal::standard();
-        let scores = (0..n)
-            .map(|i| normal.inverse_cdf((i as f64 + 0.5) / n as f64))
-            .collect();
+        let mut sorted = scores(n);
         let mut rng = fastrand::Rng::with_seed(seed);
-        let mut order = vec![0u16; dims * n];
-        let mut one: Vec<u16> = (0..n).map(|i| i as u16).collect();
-        for d in 0..dims {
-            rng.shuffle(&mut one);
-            order[d * n..(d + 1) * n].copy_from_slice(&one);
+        let mut scores = Vec::with_capacity(dims * n);
+        for _ in 0..dims {
+            rng.shuffle(&mut sorted);
+            scores.extend_from_slice(&sorted);
         }
+        Worlds { n, dims, scores }
+    }
+
+    /// Worlds of given scores, unknown by unknown, `n` (a multiple of 8) of each.
+    ///
+    /// # Panics
+    /// Where `n` is no multiple of 8 or `scores` is not `n` for each unknown.
+    #[must_use]
+    pub fn of(n: usize, scores: Vec<f64>) -> Self {
+        assert!(n >= 8 && n.is_multiple_of(8) && scores.len().is_multiple_of(n));
         Worlds {
             n,
-            dims,
+            dims: scores.len() / n,
             scores,
-            order,
         }
     }
 
@@ -62,19 +67,68 @@ impl Worlds {
         self.n / 8
     }
 
+    /// All scores of one unknown.
+    #[inline]
+    #[must_use]
+    pub fn all(&self, dim: usize) -> &[f64] {
+        &self.scores[dim * self.n..(dim + 1) * self.n]
+    }
+
     /// The scores of one unknown in the eight samples of a batch.
     #[inline]
     #[must_use]
     pub fn scores(&self, dim: usize, batch: usize) -> [f64; 8] {
         let start = dim * self.n + batch * 8;
-        core::array::from_fn(|k| self.scores[usize::from(self.order[start + k])])
+        core::array::from_fn(|k| self.scores[start + k])
     }
 
     /// The levels in (0, 1) of one unknown in the eight samples of a batch.
     #[inline]
     #[must_use]
     pub fn levels(&self, dim: usize, batch: usize) -> [f64; 8] {
-        let start = dim * self.n + batch * 8;
-        core::array::from_fn(|k| (f64::from(self.order[start + k]) + 0.5) / self.n as f64)
+        self.scores(dim, batch).map(level)
+    }
+}
+
+/// The n scores `Φ⁻¹((i + ½)/n)`, rising.
+#[must_use]
+pub fn scores(n: usize) -> Vec<f64> {
+    let normal = Normal::standard();
+    (0..n)
+        .map(|i| normal.inverse_cdf((i as f64 + 0.5) / n as f64))
+        .collect()
+}
+
+/// The level of a score, kept off 0 and 1.
+#[inline]
+#[must_use]
+pub fn level(score: f64) -> f64 {
+    (0.5 * libm::erfc(-score * core::f64::consts::FRAC_1_SQRT_2)).clamp(1e-12, 1.0 - 1e-12)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Φ(±1) from tables of the normal distribution; 1e-14 covers their last digit and a few units in the last place.
+    #[test]
+    fn ref_level_of_one_standard_deviation() {
+        assert!((level(1.0) - 0.841_344_746_068_543).abs() < 1e-14);
+        assert!((level(-1.0) - 0.158_655_253_931_457).abs() < 1e-14);
+    }
+
+    /// Each unknown takes each of the n strata once, in an order of its own.
+    #[test]
+    fn exact_every_margin_is_stratified() {
+        let worlds = Worlds::draw(3, 64, 7);
+        for dim in 0..3 {
+            let mut strata: Vec<usize> = (0..worlds.batches())
+                .flat_map(|b| worlds.levels(dim, b))
+                .map(|u| (u * 64.0) as usize)
+                .collect();
+            strata.sort_unstable();
+            assert_eq!(strata, (0..64).collect::<Vec<_>>());
+        }
+        assert_ne!(worlds.all(0), worlds.all(1));
     }
 }

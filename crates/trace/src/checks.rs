@@ -238,8 +238,12 @@ impl Study<'_> {
                         ..Condition::default()
                     },
                 };
-                let a = self.wiring.contact(Contact::Outlet(from.0, from.1))?;
-                let b = self.wiring.contact(Contact::Outlet(to.0, to.1))?;
+                let a = self
+                    .wiring
+                    .contact(self.as_met(Contact::Outlet(from.0, from.1)))?;
+                let b = self
+                    .wiring
+                    .contact(self.as_met(Contact::Outlet(to.0, to.1)))?;
                 let condition = self.condition(&condition);
                 let probe = self.probes[condition].probe(a, b);
                 let of = metrology::Meter::unknown();
@@ -260,7 +264,7 @@ impl Study<'_> {
                 if !has(o, Pin::Earth) {
                     return None;
                 }
-                let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+                let node = |pin| self.wiring.contact(self.as_met(Contact::Outlet(o, pin)));
                 let (l, n, e) = (node(Pin::Line)?, node(Pin::Neutral)?, node(Pin::Earth)?);
                 let seeing = lamps(&mut self.probes[0], l, n, e, self.nominal);
                 Some(Further {
@@ -272,7 +276,7 @@ impl Study<'_> {
                 if !has(o, pin) {
                     return None;
                 }
-                let node = self.wiring.contact(Contact::Outlet(o, pin))?;
+                let node = self.wiring.contact(self.as_met(Contact::Outlet(o, pin)))?;
                 let probe = self.probes[0].probe(node, NodeIx::DATUM);
                 Some(Further {
                     condition: 0,

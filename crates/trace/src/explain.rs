@@ -8,7 +8,8 @@ use site::visit::{Lamp, Sign};
 
 use crate::answer::Evidence;
 use crate::causes::Cause;
-use crate::engine::{Care, Further, lamp, weigh};
+use crate::claims::lamp;
+use crate::engine::{Care, Further, weigh};
 use crate::fault::Misreads;
 use crate::likelihood::{Readings, Slips};
 use crate::seeing;

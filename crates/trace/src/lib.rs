@@ -4,8 +4,11 @@
 //! witnessed over sampled worlds (`engine`); the action is the one with the least expected loss (`decide`); the next check
 //! is the one that lets that loss fall fastest (`checks`). `trace` judges; it neither solves networks nor prints.
 pub mod answer;
+#[cfg(test)]
+mod brute;
 pub mod causes;
 mod checks;
+mod claims;
 mod decide;
 mod engine;
 pub mod expect;

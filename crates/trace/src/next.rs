@@ -9,8 +9,9 @@ use site::visit::Lamp;
 
 use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
+use crate::claims::lamp;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
-use crate::engine::{Care, lamp, weigh};
+use crate::engine::{Care, weigh};
 use crate::fault::Kind;
 use crate::likelihood::Slips;
 use crate::seeing;
