@@ -4,7 +4,7 @@ use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::Path;
 
 use site::model::Site;
-use site::quick::{self, Counts};
+use site::quick;
 use site::visit::Visit;
 use trace::Question;
 use trace::answer::Answer;
@@ -16,7 +16,7 @@ use crate::keep::Keep;
 use crate::screen::{Format, Screen};
 use crate::show::{answer, led};
 use crate::verbs::told::{add, here, place_of, tell};
-use crate::verbs::trace::is_file;
+use crate::verbs::trace::{is_file, nothing_told};
 
 /// Runs the verb.
 pub fn run(args: &Trace, json: bool, format: Format) -> Ending {
@@ -213,7 +213,7 @@ impl Led<'_> {
         let mut screen = Screen::new(self.format);
         screen.blank();
         let words = &self.site.region.words;
-        if Counts::of(&self.visit) == Counts::default() {
+        if nothing_told(&self.visit) {
             led::nothing_told(&mut screen);
         } else if it.next.is_some() {
             led::step(&mut screen, it, words);
