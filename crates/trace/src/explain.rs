@@ -144,8 +144,10 @@ fn told_under(
             let mut sorted = samples[0].clone();
             sorted.sort_by(f64::total_cmp);
             let at = |q: f64| sorted[((sorted.len() - 1) as f64 * q) as usize];
-            let (low, high) = (at(0.05), at(0.95));
-            let says = if high - low < 0.02 * nominal.max(high) && low > 0.1 * nominal {
+            // The service's own deviation is common to all; it widens what a world gives.
+            let service = 1.645 * study.readings.service;
+            let (low, high) = (at(0.05) * (1.0 - service), at(0.95) * (1.0 + service));
+            let says = if high - low < 0.1 * nominal.max(high) && low > 0.5 * nominal {
                 format!("about {}", words::volts(0.5 * (low + high)))
             } else {
                 format!("{} to {}", words::volts(low), words::volts(high))
