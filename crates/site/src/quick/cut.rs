@@ -52,20 +52,8 @@ pub(super) fn words(line: &str, within: Span) -> Vec<Word> {
     let mut words = Vec::new();
     let mut start = None;
     let text = &line[within.clone()];
-    let bytes = text.as_bytes();
-    let digit = |at: Option<usize>| {
-        at.and_then(|it| bytes.get(it))
-            .is_some_and(u8::is_ascii_digit)
-    };
     for (at, c) in text.char_indices().chain([(text.len(), ' ')]) {
-        let before = at.checked_sub(1);
-        let parts = match c {
-            // `H-N=120 V` are two words, `<=5 V` is none the less one sign
-            '=' => !before.is_some_and(|it| matches!(bytes[it], b'<' | b'>')),
-            ':' => !(digit(before) && digit(Some(at + 1))),
-            _ => c.is_whitespace(),
-        };
-        if !parts {
+        if !c.is_whitespace() {
             start.get_or_insert(at);
         } else if let Some(from) = start.take() {
             words.extend(word(line, within.start + from..within.start + at));

@@ -98,7 +98,7 @@ const PHRASES: &[(&str, Meaning)] = &[
         about(Site, Sign::Flicker),
     ),
     (
-        "some lights brighten|lights brighten|some lights bright others dim|some lights brighten and others dim|some lights brighten others dim|some lights brighten while others dim|some lights bright and others dim|some lights go bright and others dim|some lights brighter others dimmer|lights too bright|bright and dim lights|lights bright and dim|lights get brighter|some bulbs brighten|bulbs brighten|brightening",
+        "some lights brighten|lights brighten|some lights bright others dim|some lights brighten and others dim|some lights brighten others dim|lights too bright|bright and dim lights|lights bright and dim|lights get brighter|some bulbs brighten|bulbs brighten|brightening",
         about(Site, Sign::Brightening),
     ),
     (
@@ -321,7 +321,6 @@ const FILLERS: &[&str] = &[
     "this",
     "that",
     "some",
-    "more",
     "but",
     "observed",
     "noticed",
