@@ -14,14 +14,26 @@ use std::process::ExitCode;
 use clap::Parser;
 
 use args::{Colour, Common, Line, Verb};
-use ending::{Ending, Exit, Page};
+use ending::{Ending, Exit, Page, Refusal};
 use screen::{Colours, Format, USUAL, WIDEST};
 
 fn main() -> ExitCode {
     let line = Line::parse();
+    let json = line.common.json;
+    std::panic::set_hook(Box::new(|_| {})); // told below, in words
+    let ending = std::panic::catch_unwind(|| run(&line)).unwrap_or_else(|_| {
+        Err(Refusal::plain(
+            "wattwright has met a fault of its own; the answer is not known. Treat what you stand before as live, and report \
+             what you typed",
+        ))
+    });
+    end(ending, json)
+}
+
+fn run(line: &Line) -> Ending {
     let format = format_of(&line.common);
     let json = line.common.json;
-    let ending: Ending = match &line.verb {
+    match &line.verb {
         None | Some(Verb::Demo) => verbs::demo::run(json, format),
         Some(Verb::Proofread(it)) => verbs::proofread::run(it, json, format),
         Some(Verb::Judge(it)) => verbs::judge::run(it, json, format),
@@ -31,8 +43,7 @@ fn main() -> ExitCode {
         Some(Verb::Schema(it)) => verbs::schema::run(it),
         Some(Verb::Completions(it)) => verbs::shell::completions(it, json),
         Some(Verb::Man) => verbs::shell::man(json),
-    };
-    end(ending, json)
+    }
 }
 
 /// Writes what there is to write; a reader that has gone away is no fault of ours.

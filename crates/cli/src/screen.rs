@@ -221,13 +221,35 @@ fn wrap(text: &str, width: usize, first: usize, rest: usize) -> Vec<String> {
         .subsequent_indent(&hang)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
-    let lines = textwrap::wrap(text, options);
+    let bound = with_units_bound(text);
+    let lines = textwrap::wrap(&bound, options);
     let strip = |(n, line): (usize, &std::borrow::Cow<'_, str>)| {
-        line.get(if n == 0 { lead.len() } else { hang.len() }..)
-            .unwrap_or("")
-            .to_owned()
+        let from = if n == 0 { lead.len() } else { hang.len() };
+        line.get(from..).unwrap_or("").replace(BOUND, " ")
     };
     lines.iter().enumerate().map(strip).collect()
+}
+
+/// A blank that no line ends at.
+const BOUND: char = '\u{a0}';
+
+/// Numbers tied to the units behind them: `118.2 V` is never torn apart.
+fn with_units_bound(text: &str) -> String {
+    const UNITS: [&str; 13] = [
+        "V", "A", "W", "Hz", "%", "Ω", "kΩ", "MΩ", "mA", "m", "kW", "ohm", ":",
+    ];
+    let mut bound = String::with_capacity(text.len());
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        bound.push_str(word);
+        let Some(next) = words.peek() else { break };
+        let unit = next.trim_end_matches([',', ';', '.', ')', ':']);
+        let unit = if unit.is_empty() { next } else { unit };
+        let tied = word.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&unit);
+        let odds = word == ":" && next.starts_with(|c: char| c.is_ascii_digit());
+        bound.push(if tied || odds { BOUND } else { ' ' });
+    }
+    bound
 }
 
 /// Column widths that fit, or none where the page is too narrow.
@@ -303,6 +325,19 @@ mod tests {
         assert_eq!(
             narrow.finish(),
             "  front-desk, hot to neutral: 0 V\n    expected: 0 V to 3 V\n    speaks: for it, 120 : 1\n"
+        );
+    }
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        let mut screen = Screen::new(Format::plain(40));
+        screen.paragraph(
+            0,
+            "the meter showed between hot and gr 118.2 V, odds 20 : 1",
+        );
+        assert_eq!(
+            screen.finish(),
+            "the meter showed between hot and gr\n118.2 V, odds 20 : 1\n"
         );
     }
 

@@ -526,6 +526,40 @@ fn a_reader_that_goes_away_is_no_panic() {
     assert_eq!(text(&output.stderr), "");
 }
 
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_told_and_ends_with_2() {
+    let full = std::fs::OpenOptions::new()
+        .write(true)
+        .open("/dev/full")
+        .expect("Linux has it");
+    let output = Command::new(env!("CARGO_BIN_EXE_wattwright"))
+        .arg("schema")
+        .stdout(full)
+        .stderr(Stdio::piped())
+        .output()
+        .expect("the program runs");
+    assert_eq!(code(&output), 2);
+    assert!(
+        text(&output.stderr).contains("cannot be written"),
+        "{}",
+        text(&output.stderr)
+    );
+}
+
+#[test]
+fn a_line_that_tells_nothing_is_refused() {
+    for line in ["", "  ", "desk:", "with load", "meter mid"] {
+        let output = wattwright(&["trace", line]);
+        assert_eq!(code(&output), 2, "{line:?}: {}", text(&output.stdout));
+        assert!(
+            text(&output.stderr).contains("help reread"),
+            "{line:?}: {}",
+            text(&output.stderr)
+        );
+    }
+}
+
 #[test]
 fn colour_is_asked_for_or_absent() {
     let page = |arguments: &[&str]| text(&wattwright(arguments).stdout);

@@ -3,7 +3,7 @@
 
 use site::finding::Finding;
 use site::region::Words;
-use trace::answer::{Answer, Group, Member, Next};
+use trace::answer::{Answer, Evidence, Group, Member, Next};
 
 use crate::screen::{Looks, Screen};
 use crate::show::{findings, words};
@@ -76,25 +76,57 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
 pub fn head(screen: &mut Screen, answer: &Answer) {
     let label = format!("{}  ", words::verdict(answer.verdict));
     let looks = words::looks(answer.verdict);
-    // the verdict stands before it, so its word need not stand twice
-    let headline = answer
-        .headline
-        .strip_prefix("DANGER: ")
-        .unwrap_or(&answer.headline);
-    screen.hanging_by(2, &label, looks, &words::sentence(headline), Looks::Heading);
+    let headline = words::headline(&answer.headline);
+    screen.hanging_by(2, &label, looks, &headline, Looks::Heading);
     screen.paragraph(2, &answer.because);
 }
 
 /// How many causes a page names; the rest are in `--json`.
 const SHOWN: usize = 5;
 
-/// Writes the causes.
+/// Writes the causes: of the whole, or circuit by circuit where there are several.
 pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
-    screen.heading("What is wrong, and how sure");
+    if answer.parts.is_empty() {
+        screen.heading("What is wrong, and how sure");
+        groups(screen, &answer.causes, answer, region);
+        probability(
+            screen,
+            answer.not_in_catalogue,
+            "something not in the catalogue",
+        );
+        return;
+    }
+    screen.heading("What is wrong, and how sure, circuit by circuit");
+    for part in &answer.parts {
+        let label = format!("  {}  ", words::verdict(part.verdict));
+        let text = format!(
+            "{}: {}",
+            part.about.replacen(':', " ", 1),
+            words::headline(&part.headline)
+        );
+        screen.hanging_by(4, &label, words::looks(part.verdict), &text, Looks::Heading);
+        groups(screen, &part.causes, answer, region);
+        if !part.caution.is_empty() && part.caution != answer.caution {
+            screen.hanging_by(
+                13,
+                "  caution:   ",
+                Looks::Faint,
+                &part.caution,
+                Looks::Plain,
+            );
+        }
+    }
+    probability(
+        screen,
+        answer.not_in_catalogue,
+        "something not in the catalogue",
+    );
+}
+
+fn groups(screen: &mut Screen, groups: &[Group], answer: &Answer, region: &Words) {
     let worth_a_line =
         |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
-    let shown: Vec<&Group> = answer
-        .causes
+    let shown: Vec<&Group> = groups
         .iter()
         .enumerate()
         .filter(worth_a_line)
@@ -103,27 +135,16 @@ pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
     for (n, group) in shown.iter().enumerate() {
         cause(screen, n + 1, group, answer, region);
     }
-    let rest: f64 = answer
-        .causes
+    let rest: f64 = groups
         .iter()
         .skip(shown.len())
         .map(|it| it.probability)
         .sum();
-    if rest > 0.0 {
-        probability(
-            screen,
-            rest,
-            &format!(
-                "{} further causes together",
-                answer.causes.len() - shown.len()
-            ),
-        );
+    match groups.len() - shown.len() {
+        0 => {}
+        1 => probability(screen, rest, "one further cause"),
+        n => probability(screen, rest, &format!("{n} further causes together")),
     }
-    probability(
-        screen,
-        answer.not_in_catalogue,
-        "something not in the catalogue",
-    );
 }
 
 fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, region: &Words) {
@@ -198,17 +219,27 @@ pub fn next(screen: &mut Screen, next: &Next) {
     }
 }
 
+/// How many rows of evidence a page has before it leaves out those that speak neither way.
+const ROWS: usize = 6;
+
 fn evidence(screen: &mut Screen, answer: &Answer) {
-    let explained = answer
-        .causes
-        .iter()
-        .take(2)
-        .filter(|it| !it.evidence.is_empty() && it.probability >= 0.01);
-    for (n, group) in explained.enumerate() {
-        screen.heading(if n == 0 {
-            "Evidence"
-        } else {
+    let explained = |groups: &[Group], most: usize| -> Vec<Group> {
+        let told = |it: &&Group| !it.evidence.is_empty() && it.probability >= 0.01;
+        groups.iter().filter(told).take(most).cloned().collect()
+    };
+    let groups: Vec<Group> = match answer.parts.as_slice() {
+        [] => explained(&answer.causes, 2),
+        parts => parts
+            .iter()
+            .flat_map(|it| explained(&it.causes, 1))
+            .collect(),
+    };
+    for (n, group) in groups.iter().enumerate() {
+        let second = n > 0 && answer.parts.is_empty();
+        screen.heading(if second {
             "Evidence for the second"
+        } else {
+            "Evidence"
         });
         screen.hanging(
             "  if ",
@@ -216,18 +247,24 @@ fn evidence(screen: &mut Screen, answer: &Answer) {
             &words::clause(&group.says),
             Looks::Plain,
         );
-        let rows: Vec<Vec<String>> = group
-            .evidence
-            .iter()
-            .map(|it| {
-                vec![
-                    it.read.clone(),
-                    it.predicts.clone(),
-                    words::weight(it.weight),
-                ]
-            })
-            .collect();
-        screen.table(2, &["read", "it would be", "speaks"], &rows);
+        let many = group.evidence.len() > ROWS;
+        let speaks = |it: &&Evidence| !many || it.weight.abs() >= words::NEITHER;
+        let row = |it: &Evidence| {
+            vec![
+                it.read.clone(),
+                it.predicts.clone(),
+                words::weight(it.weight),
+            ]
+        };
+        let rows: Vec<Vec<String>> = group.evidence.iter().filter(speaks).map(row).collect();
+        if !rows.is_empty() {
+            screen.table(2, &["read", "it would be", "speaks"], &rows);
+        }
+        match group.evidence.len() - rows.len() {
+            0 => {}
+            1 => screen.paragraph(2, "and one that speaks neither way"),
+            n => screen.paragraph(2, &format!("and {n} that speak neither way")),
+        }
     }
 }
 

@@ -209,6 +209,14 @@ pub fn clause(text: &str) -> String {
     }
 }
 
+/// A headline behind its verdict, whose word need not stand twice.
+pub fn headline(text: &str) -> String {
+    sentence(text.strip_prefix("DANGER: ").unwrap_or(text))
+}
+
+/// Weights smaller than this, natural logarithms of a likelihood ratio, speak neither way.
+pub const NEITHER: f64 = 0.2;
+
 /// The first letter made a capital.
 pub fn sentence(text: &str) -> String {
     let mut chars = text.chars();
@@ -245,7 +253,7 @@ pub fn weight(weight: f64) -> String {
     };
     if !weight.is_finite() {
         "no figure".to_owned()
-    } else if weight.abs() < 0.2 {
+    } else if weight.abs() < NEITHER {
         "neither way".to_owned()
     } else if weight > 0.0 {
         format!("for it, {} : 1", odds(weight))

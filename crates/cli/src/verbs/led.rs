@@ -3,21 +3,20 @@
 use std::io::{self, BufRead, IsTerminal, Write};
 use std::path::Path;
 
-use site::file;
-use site::model::{Origin, OutletIx, Site};
-use site::quick::{self, Counts};
-use site::region::Region;
-use site::visit::{Contact, Visit, Whereabouts};
+use site::model::Site;
+use site::quick;
+use site::visit::Visit;
 use trace::Question;
-use trace::answer::{Answer, Next};
+use trace::answer::Answer;
 
 use crate::args::{LINE_HELP, Trace};
 use crate::ending::{Ending, Exit, Page, Refusal};
 use crate::input;
-use crate::keep::{self, Keep};
+use crate::keep::Keep;
 use crate::screen::{Format, Screen};
 use crate::show::{answer, led};
-use crate::verbs::trace::is_file;
+use crate::verbs::told::{add, here, place_of, tell};
+use crate::verbs::trace::{is_file, nothing_told};
 
 /// Runs the verb.
 pub fn run(args: &Trace, json: bool, format: Format) -> Ending {
@@ -214,7 +213,7 @@ impl Led<'_> {
         let mut screen = Screen::new(self.format);
         screen.blank();
         let words = &self.site.region.words;
-        if Counts::of(&self.visit) == Counts::default() {
+        if nothing_told(&self.visit) {
             led::nothing_told(&mut screen);
         } else if it.next.is_some() {
             led::step(&mut screen, it, words);
@@ -231,162 +230,4 @@ impl Led<'_> {
         answer::page(&mut screen, it, &self.site.region.words);
         self.say(&screen.finish())
     }
-}
-
-/// The outlet of the last thing told.
-fn here(visit: &Visit) -> Option<OutletIx> {
-    let read = visit.readings.iter().rev().find_map(|it| match it.from {
-        Contact::Outlet(outlet, _) => Some(outlet),
-        _ => None,
-    });
-    read.or_else(|| {
-        visit.observations.iter().rev().find_map(|it| match it.at {
-            Whereabouts::Outlet(outlet) => Some(outlet),
-            _ => None,
-        })
-    })
-}
-
-/// The outlet that a check is about: a result told without a name belongs there.
-fn place_of(next: &Next, site: &Site) -> Option<OutletIx> {
-    if let Some(circuit) = next.key.strip_prefix("breaker:") {
-        let circuit = site.circuits.iter().position(|it| it.id == circuit)?;
-        return site
-            .outlets
-            .iter()
-            .position(|it| it.circuit.0 == circuit)
-            .map(OutletIx);
-    }
-    let (name, _) = next.tell.split_once(':')?;
-    site.outlets
-        .iter()
-        .position(|it| it.id == name)
-        .map(OutletIx)
-}
-
-/// A result as it was typed: a whole line, or only what stands for the dots of the check's own line.
-fn tell(
-    line: &str,
-    next: Option<&Next>,
-    site: &Site,
-    visit: &Visit,
-) -> Result<(Site, Visit), Refusal> {
-    let place = next
-        .and_then(|it| place_of(it, site))
-        .or_else(|| here(visit));
-    let whole = add(line, site, visit, place).and_then(|it| told_something(it, visit));
-    let Err(refusal) = whole else { return whole };
-    let Some(completed) = next.and_then(|it| complete(line.trim(), it)) else {
-        return Err(refusal);
-    };
-    let completed = add(&completed, site, visit, place).and_then(|it| told_something(it, visit));
-    // a value alone is meant for the check, and so are its problems
-    let value = |c: char| c.is_ascii_digit() || "~<>+-−".contains(c);
-    if completed.is_ok() || line.trim_start().starts_with(value) {
-        return completed;
-    }
-    Err(refusal)
-}
-
-fn told_something(new: (Site, Visit), old: &Visit) -> Result<(Site, Visit), Refusal> {
-    if Counts::of(&new.1) == Counts::of(old) {
-        return Err(Refusal::plain(
-            "that tells no reading and nothing seen; \"help\" shows how to write it",
-        ));
-    }
-    Ok(new)
-}
-
-/// The line that the check asks for, with the dots filled in or the alternative chosen.
-fn complete(told: &str, next: &Next) -> Option<String> {
-    if let Some((yes, no)) = next
-        .tell
-        .strip_suffix(')')
-        .and_then(|it| it.split_once(" (or: "))
-    {
-        let place = yes
-            .split_once(": ")
-            .map_or(String::new(), |(place, _)| format!("{place}: "));
-        let word = told.to_lowercase();
-        let word = word
-            .trim_start_matches("it ")
-            .trim_start_matches("the ")
-            .trim_start_matches("breaker ")
-            .trim_start_matches("is ");
-        return match word {
-            "tripped" | "off" | "open" if next.key.starts_with("breaker:") => Some(yes.to_owned()),
-            "on" | "closed" if next.key.starts_with("breaker:") => Some(no.to_owned()),
-            "signals" | "signal" | "yes" | "beeps" | "lights" => Some(yes.to_owned()),
-            "quiet" | "no" | "silent" | "no signal" | "stays quiet" => Some(format!("{place}{no}")),
-            _ => None,
-        };
-    }
-    let dots = if next.tell.contains("... V") {
-        "... V"
-    } else {
-        "..."
-    };
-    next.tell
-        .contains(dots)
-        .then(|| next.tell.replacen(dots, told, 1))
-}
-
-/// A line added to a visit. Around an assumed site new names make new outlets.
-fn add(
-    line: &str,
-    site: &Site,
-    visit: &Visit,
-    here: Option<OutletIx>,
-) -> Result<(Site, Visit), Refusal> {
-    if site.origin == Origin::Assumed {
-        let known = |name: &str| {
-            site.outlets
-                .iter()
-                .any(|it| it.id == name || it.label == name)
-        };
-        let new: Vec<String> = quick::places(line)
-            .into_iter()
-            .filter(|it| !known(it))
-            .collect();
-        if !new.is_empty() {
-            let (wider, moved) = widen(site.region, site, visit, new)?;
-            let here = here
-                .and_then(|it| {
-                    wider
-                        .outlets
-                        .iter()
-                        .position(|o| o.id == site.outlets[it.0].id)
-                })
-                .map(OutletIx);
-            let visit = quick::more(line, &wider, &moved, here)?;
-            return Ok((wider, visit));
-        }
-    }
-    let visit = quick::more(line, site, visit, here)?;
-    Ok((site.clone(), visit))
-}
-
-/// The same visit at a site assumed around more outlets.
-fn widen(
-    region: &'static Region,
-    site: &Site,
-    visit: &Visit,
-    new: Vec<String>,
-) -> Result<(Site, Visit), Refusal> {
-    let circuit = site.circuits.first().map(|_| 0);
-    let told = site
-        .outlets
-        .iter()
-        .filter(|it| Some(it.circuit.0) == circuit)
-        .map(|it| it.id.clone());
-    let wider = keep::assume(region, &told.chain(new).collect::<Vec<_>>());
-    let document = quick::written(visit, site, Counts::default());
-    let document =
-        serde_json::to_value(document).map_err(|error| Refusal::plain(error.to_string()))?;
-    let mut document = document;
-    document["format"] = 1.into();
-    document["cannot"] = visit.cannot.clone().into();
-    let mut moved = file::visit_from_value(&document, "visit", &wider)?;
-    (moved.site, moved.date, moved.skill) = (visit.site.clone(), visit.date, visit.skill);
-    Ok((wider, moved))
 }

@@ -31,7 +31,7 @@ pub fn run(args: &Trace) -> Ending {
         if line.trim_ascii().is_empty() {
             continue;
         }
-        let (text, one) = match answer(&line, args) {
+        let (text, one) = match guarded(&line, args) {
             Ok(it) => (compact(&it), Exit::of(it.verdict, &it.action)),
             Err(refusal) => (refusal.json(), Exit::Unusable),
         };
@@ -58,6 +58,17 @@ fn compact(answer: &Answer) -> String {
         Ok(text) => text,
         Err(error) => Refusal::plain(format!("the answer cannot be written: {error}")).json(),
     }
+}
+
+/// A fault of our own on one line leaves the others their answers.
+fn guarded(line: &[u8], args: &Trace) -> Result<Answer, Refusal> {
+    std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| answer(line, args))).unwrap_or_else(
+        |_| {
+            Err(Refusal::plain(
+                "wattwright has met a fault of its own on this line; please report it",
+            ))
+        },
+    )
 }
 
 fn answer(line: &[u8], args: &Trace) -> Result<Answer, Refusal> {

@@ -9,4 +9,5 @@ pub mod proofread;
 pub mod reread;
 pub mod schema;
 pub mod shell;
+pub mod told;
 pub mod trace;

@@ -59,7 +59,17 @@ pub fn subject(args: &Trace) -> Result<Subject, Refusal> {
 pub fn of_line(line: &str, args: &Trace) -> Result<Subject, Refusal> {
     let region = input::region(&args.setting.region)?;
     let (site, visit) = quick::quick(line, region)?;
+    if nothing_told(&visit) {
+        return Err(Refusal::plain(format!(
+            "\"{line}\" tells no reading and nothing seen; wattwright help reread shows how to write a line"
+        )));
+    }
     Ok(Subject { site, visit })
+}
+
+/// Whether neither a reading nor anything seen is told.
+pub fn nothing_told(visit: &Visit) -> bool {
+    visit.readings.is_empty() && visit.observations.is_empty()
 }
 
 /// Whether an argument means a file and not a line of readings.
