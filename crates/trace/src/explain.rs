@@ -225,7 +225,7 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
     };
     let at = match o.at {
         site::visit::Whereabouts::Outlet(x) => words::outlet(site, x).to_owned(),
-        site::visit::Whereabouts::Circuit(c) => format!("circuit {}", site.circuits[c.0].id),
+        site::visit::Whereabouts::Circuit(c) => words::circuit(site, c),
         site::visit::Whereabouts::Panel(p) => {
             format!("{} {}", site.region.words.panel, site.panels[p.0].id)
         }
