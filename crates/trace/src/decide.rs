@@ -22,7 +22,7 @@ const NOBODY: f64 = 100.0;
 const LATER: f64 = 25.0;
 const EARLIER: f64 = 10.0;
 /// Minutes lost by the one who mends when the cause was named wrongly.
-pub(crate) const WRONG_NAME: f64 = 45.0;
+pub(crate) const WRONG_NAME: f64 = 90.0;
 
 /// What is true, as far as deciding goes.
 #[derive(Clone, Copy, Debug, PartialEq)]

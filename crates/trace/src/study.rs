@@ -69,6 +69,8 @@ pub(crate) enum Claim {
     Reach(Reach),
     /// The breaker of a circuit is closed.
     BreakerClosed(Whereabouts),
+    /// The switch that feeds an outlet is on, or there is none.
+    SwitchOn(Whereabouts),
 }
 
 /// Everything that does not change while causes are weighed.
@@ -311,6 +313,7 @@ impl<'a> Study<'a> {
                 ))
             }
             (Sign::BreakerClosed, ..) => Some((Seeing::Told, Claim::BreakerClosed(it.at))),
+            (Sign::SwitchOn, ..) => Some((Seeing::Told, Claim::SwitchOn(it.at))),
             (Sign::Scope(reach), ..) => Some((Seeing::Told, Claim::Reach(reach))),
             (other, ..) => kind(other).map(|k| (Seeing::Told, Claim::Sign(k, it.at))),
         };
@@ -552,6 +555,7 @@ fn kind(sign: Sign) -> Option<Kind> {
         Sign::AfterWorks => Kind::AfterWorks,
         Sign::AfterStorm => Kind::AfterStorm,
         Sign::SwitchMatters => Kind::SwitchMatters,
+        Sign::SwitchOff => Kind::SwitchOff,
         Sign::OldWiring => Kind::OldWiring,
         _ => return None,
     })

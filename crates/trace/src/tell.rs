@@ -402,6 +402,16 @@ impl Teller<'_> {
                     false,
                 )
             }
+            CheckKind::Switch(o) => {
+                let (at, id) = (words::outlet(site, o), &site.outlets[o.0].id);
+                (
+                    format!(
+                        "Look whether a wall switch, a timer or a strip's switch feeds {at}, and whether it is on."
+                    ),
+                    format!("{id}: its switch is off (or: its switch is on)"),
+                    false,
+                )
+            }
             CheckKind::Breaker(c) => {
                 let id = &site.circuits[c.0].id;
                 (
@@ -470,6 +480,12 @@ impl Teller<'_> {
                     "it signals"
                 } else {
                     "it stays quiet"
+                }
+                .into(),
+                CheckKind::Switch(_) => if *class == 0 {
+                    "it is off"
+                } else {
+                    "it is on, or there is none"
                 }
                 .into(),
                 CheckKind::Breaker(_) => if *class == 0 {

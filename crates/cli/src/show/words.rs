@@ -193,6 +193,8 @@ pub fn sign(sign: Sign, words: &Words) -> String {
         Sign::AfterWorks => "after works",
         Sign::AfterStorm => "after a storm or an outage",
         Sign::SwitchMatters => "a switch changes it",
+        Sign::SwitchOff => "its switch is off",
+        Sign::SwitchOn => "its switch is on, or there is none",
         Sign::OldWiring => "old wiring",
     };
     plain.to_owned()

@@ -93,6 +93,10 @@ fn complete(told: &str, next: &Next) -> Option<String> {
         return match word {
             "tripped" | "off" | "open" if next.key.starts_with("breaker:") => Some(yes.to_owned()),
             "on" | "closed" if next.key.starts_with("breaker:") => Some(no.to_owned()),
+            "off" if next.key.starts_with("switch:") => Some(yes.to_owned()),
+            "on" | "none" | "no switch" if next.key.starts_with("switch:") => {
+                Some(format!("{place}{no}"))
+            }
             "signals" | "signal" | "yes" | "beeps" | "lights" => Some(yes.to_owned()),
             "quiet" | "no" | "silent" | "no signal" | "stays quiet" => Some(format!("{place}{no}")),
             _ => None,

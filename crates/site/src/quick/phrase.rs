@@ -134,6 +134,14 @@ const PHRASES: &[(&str, Meaning)] = &[
         sign(Sign::SwitchMatters),
     ),
     (
+        "its switch is off|found its switch off|the switch is off|strip is switched off|strip switched off|its switch was off",
+        sign(Sign::SwitchOff),
+    ),
+    (
+        "its switch is on|found its switch on|the switch is on|strip is switched on|strip switched on|no switch|there is no switch",
+        sign(Sign::SwitchOn),
+    ),
+    (
         "old wiring|two-wire|old two-wire wiring|two-wire wiring|two-slot outlets|two-slot outlets replaced|old building|knob and tube|no ground wire|no earth wire|ungrounded wiring",
         about(Site, Sign::OldWiring),
     ),

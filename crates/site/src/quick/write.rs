@@ -320,6 +320,8 @@ fn sign(sign: Sign) -> (&'static str, Value) {
         Sign::AfterWorks => "after-works",
         Sign::AfterStorm => "after-storm",
         Sign::SwitchMatters => "switch-matters",
+        Sign::SwitchOff => "switch-off",
+        Sign::SwitchOn => "switch-on",
         Sign::OldWiring => "old-wiring",
     };
     ("sees", word.into())

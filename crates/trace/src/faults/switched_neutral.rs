@@ -48,7 +48,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician moves the switch of {at} into the {line}.",
     caution: "Switched off, {at} and what is plugged in are still live, and the {neutral} contact rises to the {line}: unplug before touching a lamp or anything inside.",
     reach: Reach::Outlet,
-    signs: &[
+    signs: &[(Kind::SwitchOff, 0.97), 
         (Kind::SwitchMatters, 0.8),
         (Kind::OldWiring, 0.4),
         (Kind::AfterWorks, 0.2),
