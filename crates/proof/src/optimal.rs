@@ -1,10 +1,11 @@
 //! The best order of checks on premises small enough to search all of it, against the engine's.
 //!
-//! A told site of two outlets, nine causes (nothing, and eight single faults), six hidden truths of each. Every check has
-//! a discretised outcome for every truth. `f(S) = 0` where all truths left in `S` name one cause or no check splits them,
-//! else `f(S) = 1 + min_c Σ_o P(o | S) f(S ∩ o)`: expected number of checks of the best policy, over all subsets that can
-//! come up. That policy knows the six truths and errs in nothing, so that it is a bound that nobody reaches. Both start
-//! with one line-neutral reading at the first outlet.
+//! A told site of two outlets, nothing wrong or any single fault that it can have and that shows, three hidden truths of
+//! each. Every check has a discretised outcome for every truth. With `w` the weights that the simulator draws by:
+//! `f(S) = 0` where one cause has nine tenths of `w(S)` or no check splits what is left, else
+//! `f(S) = 1 + min_c Σ_o w(S ∩ o) / w(S) f(S ∩ o)`: expected number of checks of the best policy, over all subsets that
+//! can come up. That policy knows the three truths and the weights and errs in nothing: nobody reaches it. Causes that are
+//! the same to anybody (`same`) count as one. Both start with one line-neutral reading at the first outlet.
 
 use std::collections::HashMap;
 
@@ -17,7 +18,7 @@ use crate::calibration::middle;
 use crate::chance::Chance;
 use crate::led::lead;
 use crate::same::{holds, of_truth};
-use crate::sim::fault::{Fault, KINDS, Kind};
+use crate::sim::fault::{Fault, KINDS};
 use crate::sim::look::{Check, How, PAIRS, TEST_LOAD, World, slot};
 use crate::sim::net::SOIL;
 use crate::sim::person::Person;
@@ -25,9 +26,13 @@ use crate::sim::premises::Premises;
 use crate::sim::story::{Sort, Story};
 
 /// Hidden truths of each cause.
-const TRUTHS: usize = 6;
-/// Single faults besides nothing.
-const FAULTS: usize = 8;
+const TRUTHS: usize = 3;
+/// Share of the weight from which a cause is settled.
+const SETTLED: f64 = 0.9;
+/// Weight of nothing wrong beside the sum of all faults, as the stories have it.
+const SOUND: f64 = 0.25 / 0.57;
+/// Visits to each premises.
+const VISITS: usize = 16;
 /// Edges of the classes of a voltage, over nominal.
 const EDGES: [f64; 10] = [0.006, 0.02, 0.05, 0.12, 0.3, 0.7, 0.88, 0.95, 1.06, 1.3];
 
@@ -46,13 +51,27 @@ pub struct Compared {
     pub right: bool,
 }
 
+/// Worlds still possible.
+type Set = [u64; 4];
+
+fn only(world: usize) -> Set {
+    let mut set = [0; 4];
+    set[world / 64] = 1 << (world % 64);
+    set
+}
+
+fn add(set: &mut Set, world: usize) {
+    set[world / 64] |= 1 << (world % 64);
+}
+
 struct Small {
     worlds: Vec<World>,
     cause: Vec<usize>,
+    weight: Vec<f64>,
     /// By check, by world.
     outcomes: Vec<Vec<u32>>,
     first: Vec<u32>,
-    best: HashMap<u64, (f64, Option<usize>)>,
+    best: HashMap<Set, (f64, Option<usize>)>,
 }
 
 fn checks(n_outlets: usize) -> Vec<Check> {
@@ -127,103 +146,110 @@ impl Small {
                 break it;
             }
         };
-        let n_checks = checks(2);
-        let mut faults: Vec<Vec<Fault>> = vec![Vec::new()];
-        let kinds: Vec<&Kind> = KINDS
-            .iter()
-            .filter(|k| !k.id.contains("supply") && !k.id.contains("overloaded"))
-            .collect();
-        while faults.len() <= FAULTS {
-            let kind = kinds[chance.weighted(kinds.iter().map(|k| k.weight))];
+        let checks = checks(2);
+        let mut causes: Vec<(Vec<Fault>, f64)> = Vec::new();
+        for kind in &KINDS {
             let places = kind.sits.places(&told.site);
-            if places.is_empty() {
-                continue;
-            }
-            let (at, leg) = *chance.pick(&places);
-            let fault = Fault {
-                kind: kind.id,
-                at,
-                leg,
-                how_bad: kind.bad.draw(&mut chance),
-            };
-            let new = of_truth(&told.site, &[fault]);
-            let world = World {
-                premises: told.clone(),
-                faults: vec![fault],
-            };
-            let known = faults.iter().any(|f| of_truth(&told.site, f) == new);
-            if !known && !world.where_all_show().is_empty() {
-                faults.push(vec![fault]);
+            for (at, leg) in &places {
+                let how_bad = kind.bad.draw(&mut chance);
+                let fault = Fault {
+                    kind: kind.id,
+                    at: *at,
+                    leg: *leg,
+                    how_bad,
+                };
+                let world = World {
+                    premises: told.clone(),
+                    faults: vec![fault],
+                };
+                if !world.where_all_show().is_empty() {
+                    causes.push((vec![fault], kind.weight / places.len() as f64));
+                }
             }
         }
-        let mut worlds = Vec::new();
-        let mut cause = Vec::new();
-        for (c, faults) in faults.iter().enumerate() {
+        let faults: f64 = causes.iter().map(|c| c.1).sum();
+        causes.push((Vec::new(), SOUND * faults));
+        // Room for 256 worlds; what is met least is left out where there are more.
+        causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+        causes.truncate(256 / TRUTHS);
+        let mut names = Vec::new();
+        let (mut worlds, mut cause, mut weight) = (Vec::new(), Vec::new(), Vec::new());
+        for (faults, w) in &causes {
+            let name = of_truth(&told.site, faults);
+            let c = names.iter().position(|n| *n == name).unwrap_or_else(|| {
+                names.push(name);
+                names.len() - 1
+            });
             for _ in 0..TRUTHS {
                 worlds.push(World {
                     premises: told.redrawn(&mut chance),
                     faults: faults.clone(),
                 });
                 cause.push(c);
+                weight.push(w / TRUTHS as f64);
             }
         }
-        let outcomes = n_checks
-            .iter()
-            .map(|c| worlds.iter().map(|w| outcome(w, *c)).collect())
-            .collect();
-        let first = worlds
-            .iter()
-            .map(|w| outcome(w, Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain)))
-            .collect();
+        let of_check = |c: &Check| -> Vec<u32> { worlds.iter().map(|w| outcome(w, *c)).collect() };
+        let outcomes = checks.iter().map(of_check).collect();
+        let first = of_check(&Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain));
         Self {
             worlds,
             cause,
+            weight,
             outcomes,
             first,
             best: HashMap::new(),
         }
     }
 
-    fn members(&self, set: u64) -> impl Iterator<Item = usize> + use<> {
+    fn members(&self, set: Set) -> impl Iterator<Item = usize> + use<> {
         let n = self.worlds.len();
-        (0..n).filter(move |w| set >> w & 1 == 1)
+        (0..n).filter(move |w| set[w / 64] >> (w % 64) & 1 == 1)
     }
 
-    fn split(&self, set: u64, check: usize) -> Vec<u64> {
-        let mut parts: Vec<(u32, u64)> = Vec::new();
+    fn weight_of(&self, set: Set) -> f64 {
+        self.members(set).map(|w| self.weight[w]).sum()
+    }
+
+    fn split(&self, set: Set, check: usize) -> Vec<Set> {
+        let mut parts: Vec<(u32, Set)> = Vec::new();
         for w in self.members(set) {
             let outcome = self.outcomes[check][w];
             match parts.iter_mut().find(|(o, _)| *o == outcome) {
-                Some((_, part)) => *part |= 1 << w,
-                None => parts.push((outcome, 1 << w)),
+                Some((_, part)) => add(part, w),
+                None => parts.push((outcome, only(w))),
             }
         }
         parts.into_iter().map(|(_, part)| part).collect()
     }
 
-    fn is_settled(&self, set: u64) -> bool {
-        let mut causes = self.members(set).map(|w| self.cause[w]);
-        let first = causes.next();
-        causes.all(|c| Some(c) == first)
+    fn is_settled(&self, set: Set) -> bool {
+        let mut by_cause = vec![0.0; self.worlds.len()];
+        let mut sum = 0.0;
+        for w in self.members(set) {
+            by_cause[self.cause[w]] += self.weight[w];
+            sum += self.weight[w];
+        }
+        by_cause.into_iter().any(|w| w >= SETTLED * sum)
     }
 
     /// Expected checks of the best policy, and its first check.
-    fn solve(&mut self, set: u64) -> (f64, Option<usize>) {
+    fn solve(&mut self, set: Set) -> (f64, Option<usize>) {
         if self.is_settled(set) {
             return (0.0, None);
         }
         if let Some(known) = self.best.get(&set) {
             return *known;
         }
-        let whole = f64::from(set.count_ones());
-        let mut splits: Vec<(f64, usize, Vec<u64>)> = (0..self.outcomes.len())
+        let whole = self.weight_of(set);
+        let mut splits: Vec<(f64, usize, Vec<Set>)> = (0..self.outcomes.len())
             .filter_map(|c| {
                 let parts = self.split(set, c);
                 let least = 1.0
                     + parts
                         .iter()
                         .filter(|p| !self.is_settled(**p))
-                        .map(|p| f64::from(p.count_ones()) / whole)
+                        .map(|p| self.weight_of(*p) / whole)
                         .sum::<f64>();
                 (parts.len() > 1).then_some((least, c, parts))
             })
@@ -232,26 +258,27 @@ impl Small {
         splits.dedup_by(|a, b| a.2 == b.2);
         let mut best = (f64::INFINITY, None);
         for (_, check, parts) in splits {
-            let share = |p: u64| f64::from(p.count_ones()) / whole;
+            let shares: Vec<f64> = parts.iter().map(|p| self.weight_of(*p) / whole).collect();
             // What is open after this check costs at least one more.
-            let open = |p: &u64| {
+            let open = |p: &Set| {
                 !self.is_settled(*p)
                     && (0..self.outcomes.len()).any(|c| self.split(*p, c).len() > 1)
             };
             let mut bound = 1.0
                 + parts
                     .iter()
-                    .filter(|p| open(p))
-                    .map(|p| share(*p))
+                    .zip(&shares)
+                    .filter(|(p, _)| open(p))
+                    .map(|(_, s)| s)
                     .sum::<f64>();
             let mut sum = 1.0;
-            for part in &parts {
+            for (part, share) in parts.iter().zip(&shares) {
                 if bound >= best.0 {
                     break;
                 }
                 let rest = self.solve(*part).0;
-                sum += share(*part) * rest;
-                bound += share(*part) * (rest - 1.0).max(0.0);
+                sum += share * rest;
+                bound += share * (rest - 1.0).max(0.0);
             }
             if bound < best.0 && sum < best.0 {
                 best = (sum, Some(check));
@@ -264,24 +291,28 @@ impl Small {
 
     /// Checks of the best policy for one world.
     fn depth(&mut self, world: usize) -> usize {
-        let all = 0..self.worlds.len();
-        let mut set = all
-            .filter(|w| self.first[*w] == self.first[world])
-            .fold(0, |s, w| s | 1 << w);
+        let first = self.first[world];
+        let mut set = gather((0..self.worlds.len()).filter(|w| self.first[*w] == first));
         let mut depth = 0;
         while let (_, Some(check)) = self.solve(set) {
             depth += 1;
             let outcome = self.outcomes[check][world];
-            set = self
-                .members(set)
-                .filter(|w| self.outcomes[check][*w] == outcome)
-                .fold(0, |s, w| s | 1 << w);
+            set = gather(
+                self.members(set)
+                    .filter(|w| self.outcomes[check][*w] == outcome),
+            );
         }
         depth
     }
 }
 
-/// Compares on premises `0..n` of a seed, two truths of every cause on each.
+fn gather(worlds: impl Iterator<Item = usize>) -> Set {
+    let mut set = [0; 4];
+    worlds.for_each(|w| add(&mut set, w));
+    set
+}
+
+/// Compares on premises `0..n` of a seed, drawn by weight on each.
 #[must_use]
 pub fn sites(seed: u64, n: u64) -> Vec<Compared> {
     (0..n)
@@ -292,11 +323,10 @@ pub fn sites(seed: u64, n: u64) -> Vec<Compared> {
 
 fn compare(seed: u64, number: u64) -> Vec<Compared> {
     let mut small = Small::draw(seed, number);
+    let mut chance = Chance::new(seed, 80_000_000 + number);
     let mut out = Vec::new();
-    for w in 0..small.worlds.len() {
-        if w % TRUTHS >= 2 {
-            continue;
-        }
+    for _ in 0..VISITS {
+        let w = chance.weighted(small.weight.iter().copied());
         let world = small.worlds[w].clone();
         let site = world.premises.site.clone();
         let mut visit = Visit {
@@ -355,10 +385,7 @@ pub fn table(all: &[Compared]) -> String {
     let best = middle(all.iter().map(|c| c.best as f64));
     let led = middle(all.iter().map(|c| c.led as f64));
     let right = all.iter().filter(|c| c.right).count();
-    let mut out = format!(
-        "{} visits to premises of two outlets, nine causes each\n",
-        all.len()
-    );
+    let mut out = format!("{} visits to premises of two outlets\n", all.len());
     out += &format!(
         "  best policy by exhaustive search, median (mean)  {} ({:.2})\n",
         best.0, best.1

@@ -23,7 +23,10 @@ const E: Pin = Pin::Earth;
 
 impl Ask {
     fn in_region(region: &str, places: &[&str]) -> Self {
-        let site = Site::assumed(Region::find(region).unwrap(), places);
+        let site = Site::assumed(
+            Region::find(region).expect("a region of the project"),
+            places,
+        );
         let visit = Visit {
             site: "case".into(),
             date: None,
@@ -41,7 +44,7 @@ impl Ask {
     }
 
     fn place(&self, id: &str) -> OutletIx {
-        self.site.outlet(id).unwrap()
+        self.site.outlet(id).expect("an outlet of the site")
     }
 
     fn read(self, from: Pin, to: Pin, value: &str) -> Self {
@@ -62,7 +65,11 @@ impl Ask {
             id: format!("r{}", self.visit.readings.len() + 1),
             from: Contact::Outlet(o, from),
             to: Contact::Outlet(o, to),
-            value: Told::Volts(value.parse::<Stated<Volts>>().unwrap()),
+            value: Told::Volts(
+                value
+                    .parse::<Stated<Volts>>()
+                    .expect("a reading as people write it"),
+            ),
             meter: None,
             input,
             condition,
@@ -182,7 +189,11 @@ fn case_2_pairs_that_do_not_add_up_float() {
 #[test]
 fn case_3_an_open_neutral_of_a_three_phase_supply() {
     let mut ask = Ask::in_region("iec-230", &["desk"]);
-    ask.site.service.system = ask.site.region.system("three-phase 230/400 V").unwrap();
+    ask.site.service.system = ask
+        .site
+        .region
+        .system("three-phase 230/400 V")
+        .expect("a system of the region");
     let answer = ask
         .read(L, N, "271 V")
         .sees(Sign::Brightening)
