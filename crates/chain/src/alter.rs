@@ -68,6 +68,19 @@ struct Term {
     by_severity: Vec<(usize, f64)>,
 }
 
+impl Term {
+    /// Its admittance in one lane.
+    fn siemens(&self, batch: &Batch, severities: &[[f64; 8]], lane: usize) -> Complex64 {
+        let of = |(fault, factor): &(usize, f64)| severities[*fault][lane] * factor;
+        let ohms = self.fixed + self.by_severity.iter().map(of).sum::<f64>();
+        match self.base.map(|b| batch.y[b].lane(lane)) {
+            Some(base) if ohms == 0.0 => base,
+            Some(base) => base / (base * ohms + 1.0),
+            None => Complex64::from(1.0 / ohms),
+        }
+    }
+}
+
 /// New admittances of a few spots, as functions of the severities of up to two faults.
 #[derive(Clone, Debug, Default)]
 pub struct Recipe {
@@ -107,28 +120,13 @@ impl Recipe {
     /// The changed spots and their new admittances in the lanes of a batch, for given severities.
     pub fn write(&self, batch: &Batch, severities: &[[f64; 8]], out: &mut Vec<(usize, Cx8)>) {
         for (spot, terms) in &self.spots {
-            let mut sum = Cx8::ZERO;
-            for k in 0..8 {
-                let mut y = Complex64::new(0.0, 0.0);
-                for term in terms {
-                    let mut z = Complex64::new(term.fixed, 0.0);
-                    for (fault, factor) in &term.by_severity {
-                        z += severities[*fault][k] * factor;
-                    }
-                    y += match term.base {
-                        Some(b) => {
-                            let base = batch.y[b].lane(k);
-                            if z == Complex64::new(0.0, 0.0) {
-                                base
-                            } else {
-                                base / (base * z + 1.0)
-                            }
-                        }
-                        None => Complex64::new(1.0, 0.0) / z,
-                    };
-                }
-                sum.set_lane(k, y);
-            }
+            let of = |k: usize| {
+                terms
+                    .iter()
+                    .map(|term| term.siemens(batch, severities, k))
+                    .sum()
+            };
+            let sum = Cx8::from_lanes(of);
             out.push((*spot, sum));
         }
     }

@@ -12,7 +12,7 @@ use crate::guess;
 use crate::wiring::{Length, Part, Slot, Wiring, is_electronic};
 use crate::worlds::Worlds;
 
-/// Admittance across an open breaker, siemens.
+/// Admittance across an open breaker or switch, siemens.
 const OPEN: f64 = 1e-11;
 
 /// What one outlet's slot draws in eight worlds.
@@ -105,21 +105,12 @@ impl Wiring<'_> {
                 each(&|k| Complex64::new(1.0 / guess.at(z[k]), 0.0))
             }
             Part::Breaker { circuit, dim } => {
-                let z = worlds.scores(*dim, batch);
-                let is_open = condition
-                    .breakers
-                    .iter()
-                    .any(|(c, s)| c == circuit && *s == SwitchState::Open);
-                each(&|k| {
-                    Complex64::new(
-                        if is_open {
-                            OPEN
-                        } else {
-                            1.0 / guess::BREAKER.at(z[k])
-                        },
-                        0.0,
-                    )
-                })
+                let is_open = condition.breakers.contains(&(*circuit, SwitchState::Open));
+                Self::contacts(guess::BREAKER, is_open, worlds.scores(*dim, batch))
+            }
+            Part::Switched { outlet, dim } => {
+                let is_open = condition.switches.contains(&(*outlet, SwitchState::Open));
+                Self::contacts(guess::CONTACT, is_open, worlds.scores(*dim, batch))
             }
             Part::Fixed { ohms } => Cx8::splat(Complex64::new(1.0 / ohms, 0.0)),
             Part::CableCapacitance { guess, dim, halves } => {
@@ -139,6 +130,14 @@ impl Wiring<'_> {
                 each(&|k| Complex64::new(guess.at(z[k]) / (volts * volts), 0.0))
             }
         }
+    }
+
+    /// Contacts of a device, closed or open.
+    fn contacts(guess: guess::Guess, is_open: bool, z: [f64; 8]) -> Cx8 {
+        Cx8::from_lanes(|k| match is_open {
+            true => OPEN.into(),
+            false => (1.0 / guess.at(z[k])).into(),
+        })
     }
 
     fn metres(&self, length: &Length, worlds: &Worlds, batch: usize) -> [f64; 8] {

@@ -26,6 +26,26 @@ pub struct Length {
     pub(crate) dim: Dim,
 }
 
+impl Length {
+    /// What was told or is guessed, metres.
+    #[must_use]
+    pub fn median(&self) -> f64 {
+        self.guess.median
+    }
+
+    /// What is left of it behind another length; never nothing.
+    fn beyond(self, other: Length) -> Length {
+        let median = (self.guess.median - other.guess.median).max(0.1);
+        Length {
+            guess: Guess {
+                median,
+                ..self.guess
+            },
+            ..self
+        }
+    }
+}
+
 /// What a branch is made of.
 #[expect(
     missing_docs,
@@ -46,6 +66,8 @@ pub enum Part {
     Resistor { guess: Guess, dim: Dim },
     /// Breaker and screws at the start of a circuit; open where a condition says so.
     Breaker { circuit: CircuitIx, dim: Dim },
+    /// Line contact of an outlet; open where a condition tells its wall switch open.
+    Switched { outlet: OutletIx, dim: Dim },
     /// A resistance that is known.
     Fixed { ohms: f64 },
     /// A capacitance of cables, by the summed half lengths at this end.
@@ -121,6 +143,8 @@ struct Builder<'a> {
     w: Wiring<'a>,
     bars: Vec<Bars>,
     starts: HashMap<CircuitIx, [NodeIx; 3]>,
+    /// By circuit that owns a shared neutral: the first outlet where the cable ends in which it is shared, and its length.
+    homes: HashMap<CircuitIx, (OutletIx, Length)>,
     halves: HashMap<(OutletIx, bool), Vec<Length>>,
 }
 
@@ -174,6 +198,7 @@ impl<'a> Wiring<'a> {
             },
             bars: Vec::new(),
             starts: HashMap::new(),
+            homes: HashMap::new(),
             halves: HashMap::new(),
         };
         b.service();
@@ -448,7 +473,10 @@ impl Builder<'_> {
                 .iter()
                 .any(|c| c.shares_neutral_with == Some(ix));
             let b = if is_shared {
-                let length = self.length(None, guess::HOME_RUN);
+                let end = self.end_of_shared(ix);
+                let told = end.and_then(|o| self.site.outlets[o.0].run);
+                let length = self.length(told, guess::HOME_RUN);
+                self.homes.extend(end.map(|o| (ix, (o, length))));
                 let joint = self.dim();
                 self.branch(
                     bars.neutral,
@@ -501,7 +529,15 @@ impl Builder<'_> {
         } else {
             guess::RUN
         };
-        let length = self.length(outlet.run, guessed);
+        // In the cable that several circuits share there is one neutral, laid with the circuit that owns it.
+        let owner = self.site.neutral_group(outlet.circuit);
+        let shares = self.first_outlet(outlet.circuit) == Some(ix);
+        let home = self.homes.get(&owner).copied().filter(|_| shares);
+        let length = match home {
+            Some((end, length)) if end == ix => length,
+            _ => self.length(outlet.run, guessed),
+        };
+        let of_neutral = home.map_or(length, |(_, home)| length.beyond(home));
         self.halves.entry((ix, true)).or_default().push(length);
         if let Some(before) = outlet.after {
             self.halves.entry((before, true)).or_default().push(length);
@@ -517,7 +553,7 @@ impl Builder<'_> {
                 terminal,
                 Part::Conductor {
                     cable,
-                    length,
+                    length: if k == 1 { of_neutral } else { length },
                     joint,
                     joints: 2.0,
                 },
@@ -527,6 +563,9 @@ impl Builder<'_> {
             let pin = self.w.topology.node();
             let b = if k == 2 && !has_earth {
                 self.branch(terminal, pin, Part::Fixed { ohms: 1e11 })
+            } else if k == 0 {
+                let dim = self.dim();
+                self.branch(terminal, pin, Part::Switched { outlet: ix, dim })
             } else {
                 self.resistor(terminal, pin, guess::CONTACT)
             };
@@ -567,6 +606,25 @@ impl Builder<'_> {
         self.w.load_branches.push(load);
         self.branch(pins[0], pins[2], Part::Filter { slot });
         self.branch(pins[1], pins[2], Part::Filter { slot });
+    }
+
+    /// Of the circuits that share the neutral of one, the first outlet that is nearest to the panel.
+    fn end_of_shared(&self, owner: CircuitIx) -> Option<OutletIx> {
+        let metres = |o: &OutletIx| {
+            let told = self.site.outlets[o.0].run;
+            told.map_or(guess::HOME_RUN.median, |m| m.si())
+        };
+        let all = (0..self.site.circuits.len()).map(CircuitIx);
+        all.filter(|c| self.site.neutral_group(*c) == owner)
+            .filter_map(|c| self.first_outlet(c))
+            .min_by(|a, b| metres(a).total_cmp(&metres(b)))
+    }
+
+    /// The first outlet of a circuit that hangs on the panel itself.
+    fn first_outlet(&self, circuit: CircuitIx) -> Option<OutletIx> {
+        let mut all = self.site.outlets.iter();
+        all.position(|o| o.circuit == circuit && o.after.is_none())
+            .map(OutletIx)
     }
 
     fn leg_of(&self, circuit: CircuitIx) -> usize {

@@ -118,7 +118,12 @@ What is not understood is listed with its column; nothing is dropped.";
 #[derive(Args, Clone, Debug)]
 pub struct Setting {
     /// Region profile: voltages, limits, words. Where a site file is given, the file's region holds.
-    #[arg(long, value_name = "REGION", env = "WATTWRIGHT_REGION", default_value = "north-america")]
+    #[arg(
+        long,
+        value_name = "REGION",
+        env = "WATTWRIGHT_REGION",
+        default_value = "north-america"
+    )]
     pub region: String,
     /// What you may do; no check above it is proposed.
     #[arg(long, value_name = "SKILL", value_enum)]
@@ -184,14 +189,15 @@ pub struct Expect {
     /// Site file; without it a site is assumed around the places named.
     #[arg(long, value_name = "SITE")]
     pub site: Option<PathBuf>,
-    /// The cause: fault identifier and element, as `open-neutral-run@run:desk`; several with commas; with a severity
-    /// as `joint-neutral@run:desk=2.5`. Without it everything is sound. `wattwright schema faults` lists them.
-    #[arg(long, value_name = "FAULT@ELEMENT", value_delimiter = ',')]
+    /// What is wrong: fault identifier and element, as `open-neutral-run@run:desk`, with a severity as
+    /// `poor-neutral-run@run:desk=2.5 ohm`; two at most. Without it everything is sound. `wattwright schema faults` lists
+    /// the identifiers.
+    #[arg(long, value_name = "FAULT[@ELEMENT][=SEVERITY]")]
     pub cause: Vec<String>,
-    /// What is read or seen, as a line of readings without values: `desk: hot-neutral, lamps`. Without it all three pairs
-    /// and the lamps of each place.
-    #[arg(value_name = "PLACES", default_value = "outlet")]
-    pub places: String,
+    /// What is looked at: a line of readings without values, as `desk: hot-neutral with load, lamps; hall`. A place alone
+    /// asks for all three pairs and the lamps.
+    #[arg(value_name = "PLACES")]
+    pub places: Option<String>,
     /// Number that the sampling starts from.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub seed: u64,

@@ -68,7 +68,10 @@ impl Format {
     /// Without colour, of a width.
     #[cfg(test)]
     pub fn plain(width: usize) -> Self {
-        Format { width, colours: Colours::Off }
+        Format {
+            width,
+            colours: Colours::Off,
+        }
     }
 }
 
@@ -82,12 +85,13 @@ pub struct Screen {
 impl Screen {
     /// An empty page.
     pub fn new(format: Format) -> Self {
-        Screen { format: Format { width: format.width.max(NARROWEST), ..format }, text: String::new() }
-    }
-
-    /// Columns.
-    pub fn width(&self) -> usize {
-        self.format.width
+        Screen {
+            format: Format {
+                width: format.width.max(NARROWEST),
+                ..format
+            },
+            text: String::new(),
+        }
     }
 
     /// The page.
@@ -119,10 +123,21 @@ impl Screen {
     }
 
     /// The same, further lines indented by `indent`.
-    pub fn hanging_by(&mut self, indent: usize, label: &str, label_looks: Looks, text: &str, looks: Looks) {
+    pub fn hanging_by(
+        &mut self,
+        indent: usize,
+        label: &str,
+        label_looks: Looks,
+        text: &str,
+        looks: Looks,
+    ) {
         let label = harmless(label);
         for (n, paragraph) in harmless(text).lines().enumerate() {
-            let first = if n == 0 { label.clone() } else { " ".repeat(indent) };
+            let first = if n == 0 {
+                label.clone()
+            } else {
+                " ".repeat(indent)
+            };
             let lines = wrap(paragraph, self.format.width, display_width(&first), indent);
             for (m, line) in lines.iter().enumerate() {
                 if m == 0 {
@@ -167,8 +182,11 @@ impl Screen {
     }
 
     fn row(&mut self, indent: usize, widths: &[usize], cells: &[String], looks: Looks) {
-        let columns: Vec<Vec<String>> =
-            cells.iter().zip(widths).map(|(cell, width)| wrap(&harmless(cell), *width, 0, 0)).collect();
+        let columns: Vec<Vec<String>> = cells
+            .iter()
+            .zip(widths)
+            .map(|(cell, width)| wrap(&harmless(cell), *width, 0, 0))
+            .collect();
         let height = columns.iter().map(Vec::len).max().unwrap_or(0);
         for line in 0..height {
             let mut text = " ".repeat(indent);
@@ -194,24 +212,54 @@ impl Screen {
 
 /// Lines of `text`; the first has `first` columns taken already, the others `rest`.
 fn wrap(text: &str, width: usize, first: usize, rest: usize) -> Vec<String> {
-    let (lead, hang) = (" ".repeat(first.min(width - 1)), " ".repeat(rest.min(width - 1)));
+    let (lead, hang) = (
+        " ".repeat(first.min(width - 1)),
+        " ".repeat(rest.min(width - 1)),
+    );
     let options = textwrap::Options::new(width)
         .initial_indent(&lead)
         .subsequent_indent(&hang)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .wrap_algorithm(textwrap::WrapAlgorithm::FirstFit);
-    let lines = textwrap::wrap(text, options);
+    let bound = with_units_bound(text);
+    let lines = textwrap::wrap(&bound, options);
     let strip = |(n, line): (usize, &std::borrow::Cow<'_, str>)| {
-        line.get(if n == 0 { lead.len() } else { hang.len() }..).unwrap_or("").to_owned()
+        let from = if n == 0 { lead.len() } else { hang.len() };
+        line.get(from..).unwrap_or("").replace(BOUND, " ")
     };
     lines.iter().enumerate().map(strip).collect()
+}
+
+/// A blank that no line ends at.
+const BOUND: char = '\u{a0}';
+
+/// Numbers tied to the units behind them: `118.2 V` is never torn apart.
+fn with_units_bound(text: &str) -> String {
+    const UNITS: [&str; 13] = [
+        "V", "A", "W", "Hz", "%", "Ω", "kΩ", "MΩ", "mA", "m", "kW", "ohm", ":",
+    ];
+    let mut bound = String::with_capacity(text.len());
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        bound.push_str(word);
+        let Some(next) = words.peek() else { break };
+        let unit = next.trim_end_matches([',', ';', '.', ')', ':']);
+        let unit = if unit.is_empty() { next } else { unit };
+        let tied = word.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&unit);
+        let odds = word == ":" && next.starts_with(|c: char| c.is_ascii_digit());
+        bound.push(if tied || odds { BOUND } else { ' ' });
+    }
+    bound
 }
 
 /// Column widths that fit, or none where the page is too narrow.
 fn widths(page: usize, head: &[&str], rows: &[Vec<String>]) -> Option<Vec<usize>> {
     const LEAST: usize = 14;
     let longest = |n: usize| {
-        let cells = rows.iter().filter_map(|row| row.get(n)).map(|cell| display_width(&harmless(cell)));
+        let cells = rows
+            .iter()
+            .filter_map(|row| row.get(n))
+            .map(|cell| display_width(&harmless(cell)));
         cells.chain([display_width(head[n])]).max().unwrap_or(0)
     };
     let mut widths: Vec<usize> = (0..head.len()).map(longest).collect();
@@ -228,7 +276,15 @@ fn widths(page: usize, head: &[&str], rows: &[Vec<String>]) -> Option<Vec<usize>
 
 /// Text from files without what would move the cursor or change colours.
 fn harmless(text: &str) -> String {
-    let shown = |c: char| if c == '\t' { ' ' } else if c.is_control() && c != '\n' { '\u{fffd}' } else { c };
+    let shown = |c: char| {
+        if c == '\t' {
+            ' '
+        } else if c.is_control() && c != '\n' {
+            '\u{fffd}'
+        } else {
+            c
+        }
+    };
     text.chars().map(shown).collect()
 }
 
@@ -239,7 +295,12 @@ mod tests {
     #[test]
     fn long_text_hangs_below_its_first_line() {
         let mut screen = Screen::new(Format::plain(40));
-        screen.hanging("  12 %  ", Looks::Plain, "the neutral is broken between the panel and the desk", Looks::Plain);
+        screen.hanging(
+            "  12 %  ",
+            Looks::Plain,
+            "the neutral is broken between the panel and the desk",
+            Looks::Plain,
+        );
         assert_eq!(
             screen.finish(),
             "  12 %  the neutral is broken between\n        the panel and the desk\n"
@@ -248,7 +309,11 @@ mod tests {
 
     #[test]
     fn a_table_becomes_a_list_where_there_is_no_room() {
-        let rows = [vec!["front-desk, hot to neutral: 0 V".to_owned(), "0 V to 3 V".to_owned(), "for it, 120 : 1".to_owned()]];
+        let rows = [vec![
+            "front-desk, hot to neutral: 0 V".to_owned(),
+            "0 V to 3 V".to_owned(),
+            "for it, 120 : 1".to_owned(),
+        ]];
         let mut wide = Screen::new(Format::plain(80));
         wide.table(2, &["read", "expected", "speaks"], &rows);
         assert_eq!(
@@ -264,8 +329,24 @@ mod tests {
     }
 
     #[test]
+    fn a_number_keeps_its_unit() {
+        let mut screen = Screen::new(Format::plain(40));
+        screen.paragraph(
+            0,
+            "the meter showed between hot and gr 118.2 V, odds 20 : 1",
+        );
+        assert_eq!(
+            screen.finish(),
+            "the meter showed between hot and gr\n118.2 V, odds 20 : 1\n"
+        );
+    }
+
+    #[test]
     fn a_name_out_of_a_file_cannot_steer_the_terminal() {
-        let mut screen = Screen::new(Format { width: 80, colours: Colours::On });
+        let mut screen = Screen::new(Format {
+            width: 80,
+            colours: Colours::On,
+        });
         screen.paragraph(0, "desk\u{1b}[31m\u{7}");
         assert_eq!(screen.finish(), "desk\u{fffd}[31m\u{fffd}\n");
     }

@@ -66,6 +66,8 @@ pub struct Summary {
     pub error_all: f64,
     /// Share of visits with the true group first: sound, single, double, mistake.
     pub first: [f64; 4],
+    /// The same with the truth as the leading cause itself.
+    pub leads: [f64; 4],
     /// How many visits of each.
     pub n: [usize; 4],
     /// Dangers there were, and those that ended milder than out of use.
@@ -132,6 +134,12 @@ pub fn summary(seed: u64, all: &[Scored]) -> Summary {
         leading,
         all: every,
         first: sorts.map(|s| share(of(s).filter(|v| v.first()).count(), of(s).count())),
+        leads: sorts.map(|s| {
+            share(
+                of(s).filter(|v| v.leads && v.first()).count(),
+                of(s).count(),
+            )
+        }),
         n: sorts.map(|s| of(s).count()),
         dangers: (
             all.iter().filter(|s| s.hazard != Hazard::None).count(),

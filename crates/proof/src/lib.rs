@@ -6,8 +6,10 @@
 pub mod calibration;
 pub mod chance;
 pub mod diagram;
+pub mod field;
 pub mod led;
 pub mod narrate;
+pub mod outsiders;
 pub mod right;
 pub mod same;
 pub mod score;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use proof::{calibration, diagram, score};
+use proof::{calibration, diagram, field, outsiders, score};
 
 /// Measures the trace engine from outside, on invented premises and on real cases.
 #[derive(Parser)]
@@ -31,6 +31,21 @@ enum Verb {
         #[arg(long, default_value_t = 0)]
         misses: usize,
     },
+    /// Faults that no catalogue lists: does it say that nothing it knows fits?
+    Outsiders {
+        /// Visits to each kind.
+        #[arg(long, default_value_t = 20)]
+        visits: u64,
+        /// Seed of everything drawn.
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+    },
+    /// Real cases, thin and rounded as people tell them.
+    FieldCases {
+        /// Seed of the engine's sampling.
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+    },
     /// One simulated visit, told at length.
     Visit {
         /// Number of the visit.
@@ -49,6 +64,13 @@ fn main() -> ExitCode {
             out,
             misses,
         } => calibrate(visits, seed, out, misses),
+        Verb::Outsiders { visits, seed } => {
+            print!("{}", outsiders::table(&outsiders::visits(seed, visits)));
+            Ok(())
+        }
+        Verb::FieldCases { seed } => {
+            field::judge::cases(seed).map(|all| print!("{}", field::judge::table(&all)))
+        }
         Verb::Visit { number, seed } => {
             print!("{}", proof::narrate::visit(seed, number));
             Ok(())

@@ -95,9 +95,13 @@ fn sorted(mut all: Canonical) -> Canonical {
     all
 }
 
-/// Whether a group holds a cause, as its leader or as another member.
+/// Whether a group holds a cause, as its leader or as another member. A group that says that nothing is wrong does not
+/// hold a fault, whatever else stands in it, and a group led by a fault does not hold a sound site.
 #[must_use]
 pub fn holds(site: &Site, group: &Group, cause: &Canonical) -> bool {
+    if group.faults.is_empty() != cause.is_empty() {
+        return false;
+    }
     let others = group.others.iter().map(|m| &m.faults);
     std::iter::once(&group.faults)
         .chain(others)

@@ -5,7 +5,7 @@ use site::finding::{Action, Use, Verdict, Who};
 
 use crate::led::{Led, lead};
 use crate::right::{Hazard, worst};
-use crate::same::{holds, of_truth};
+use crate::same::{holds, of_answer, of_truth};
 use crate::sim::story::{Sort, Story};
 use crate::usual;
 
@@ -26,6 +26,8 @@ pub struct Scored {
     pub place: Option<usize>,
     /// Leading cause as answered.
     pub leading: Vec<String>,
+    /// The truth is the leading cause itself, not only one that no check tells from it.
+    pub leads: bool,
     /// Members of the leading group.
     pub members: usize,
     /// The hazard that is there.
@@ -126,6 +128,7 @@ pub fn of_led(number: u64, led: &Led, usual: usize) -> Scored {
                 .map(|f| format!("{}@{}", f.kind, f.at))
                 .collect()
         }),
+        leads: lead.is_some_and(|g| of_answer(site, &g.faults) == truth),
         members: lead.map_or(0, |g| 1 + g.others.len()),
         hazard,
         right,

@@ -12,11 +12,15 @@ mod cut;
 mod phrase;
 mod scan;
 mod told;
+mod write;
+
+pub use write::{Counts, written};
 
 use crate::file::problem::{Log, Problems};
 use crate::model::{OutletIx, Site};
 use crate::region::Region;
-use crate::visit::Visit;
+use crate::visit::{Condition, Contact, Input, Pin, UsedMeter, Visit};
+use scan::Mode;
 
 /// Name under which problems of a line are reported.
 const FILE: &str = "line";
@@ -27,7 +31,7 @@ const FILE: &str = "line";
 /// Everything in the line that is not understood, with columns and hints.
 pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Problems> {
     let mut log = Log::of(FILE, line);
-    let told = scan::line(line, &mut log);
+    let told = scan::line(line, Mode::Telling, &mut log);
     let names: Vec<&str> = told.places();
     let site = Site::assumed(region, &names);
     let here = site
@@ -43,6 +47,17 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     }
 }
 
+/// A visit of which nothing is told yet, by a technician.
+pub fn nothing(site: &Site) -> Visit {
+    build::empty(site)
+}
+
+/// The names of the places that a line speaks of, panels and the outlet without a name left out.
+pub fn places(line: &str) -> Vec<String> {
+    let told = scan::line(line, Mode::Telling, &mut Log::of(FILE, line));
+    told.places().into_iter().map(str::to_owned).collect()
+}
+
 /// A line about a known site, as more of a visit; without a name it is about `here`.
 ///
 /// # Errors
@@ -54,10 +69,65 @@ pub fn more(
     here: Option<OutletIx>,
 ) -> Result<Visit, Problems> {
     let mut log = Log::of(FILE, line);
-    let told = scan::line(line, &mut log);
+    let told = scan::line(line, Mode::Telling, &mut log);
     let visit = build::visit(&told, site, here, before, &mut log);
     if log.is_clean() {
         Ok(visit)
+    } else {
+        Err(log.close())
+    }
+}
+
+/// Something that would be read or looked at, and under what condition.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// With which instrument, and where.
+    pub what: Ask,
+    /// Under what condition.
+    pub condition: Condition,
+    /// Which input of the meter.
+    pub input: Input,
+}
+
+/// An instrument and where it is held.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Ask {
+    /// A voltmeter across two contacts.
+    Volts(Contact, Contact),
+    /// A three-lamp tester.
+    Lamps(OutletIx),
+    /// A non-contact detector at a contact.
+    Detector(OutletIx, Pin),
+}
+
+/// A line that names what would be read, without values: `desk: hot-neutral with load, lamps; hall`. A place without
+/// anything asks for its three pairs and the lamps. Where no site is given, one is assumed around the places of the line
+/// and `others`. Also the meter, where one is named.
+///
+/// # Errors
+/// Everything in the line that is not understood, with columns and hints.
+pub fn asked(
+    line: &str,
+    site: Result<Site, &'static Region>,
+    others: &[String],
+) -> Result<(Site, Vec<Asked>, Option<UsedMeter>), Problems> {
+    let mut log = Log::of(FILE, line);
+    let told = scan::line(line, Mode::Asking, &mut log);
+    let site = site.unwrap_or_else(|region| {
+        let mut names = told.places();
+        let known = |names: &[&str], it: &str| names.iter().any(|name| told::same_name(name, it));
+        for other in others {
+            if !known(&names, other) {
+                names.push(other);
+            }
+        }
+        Site::assumed(region, &names)
+    });
+    let unnamed = |it: &crate::model::Outlet| told::same_name(&it.label, told::UNNAMED);
+    let here = site.outlets.iter().position(unnamed).map(OutletIx);
+    let (asked, meter) = build::asked(&told, &site, here, &mut log);
+    if log.is_clean() {
+        Ok((site, asked, meter))
     } else {
         Err(log.close())
     }

@@ -280,6 +280,10 @@ pub enum Sign {
     AfterStorm,
     /// The wall switch of the outlet is off, or something switched changes it.
     SwitchMatters,
+    /// The switch that feeds it (wall switch, timer, switch of a strip) was looked at and is off.
+    SwitchOff,
+    /// The switch that feeds it was looked at and is on, or there is none.
+    SwitchOn,
     /// Old two-wire building, two-slot outlets replaced.
     OldWiring,
     /// How far the trouble reaches.

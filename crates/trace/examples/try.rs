@@ -3,7 +3,7 @@ use site::model::Site;
 use site::region::Region;
 use site::visit::*;
 fn main() {
-    let region = Region::find("north-america").unwrap();
+    let region = Region::find(&std::env::var("REGION").unwrap_or("north-america".into())).unwrap();
     let site = Site::assumed(region, &["desk"]);
     let o = site.outlets.iter().position(|o| o.id == "desk").unwrap();
     let mut visit = Visit {

@@ -105,7 +105,7 @@ pub fn single(
         .iter()
         .map(|list| wiring.recipe(&list.iter().map(|a| (0, *a)).collect::<Vec<_>>(), spots))
         .collect();
-    let p = fault.prevalence.value;
+    let p = fault.prevalence.value * chance_of_place(fault, wiring.site, at);
     let ln_odds = (p / (1.0 - p)).ln();
     Some(Single {
         fault,
@@ -116,6 +116,18 @@ pub fn single(
         recipes: recipes?,
         alterations,
     })
+}
+
+/// Chance that a place is what a fault needs, where nobody told: one outlet in ten hangs behind a switch. Judgement.
+fn chance_of_place(fault: &Fault, site: &Site, at: Element) -> f64 {
+    match (fault.sits, at) {
+        (Sits::SwitchedOutlet, Element::Outlet(o))
+            if site.outlets[o.0].switched == Switched::NotKnown =>
+        {
+            0.1
+        }
+        _ => 1.0,
+    }
 }
 
 /// The pair of two singles, where they can be at once.

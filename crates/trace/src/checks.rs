@@ -6,7 +6,7 @@
 
 use metrology::Watts;
 use network::NodeIx;
-use site::model::{CircuitIx, OutletIx};
+use site::model::{CircuitIx, Feed, OutletIx, Switched};
 use site::visit::{Condition, Contact, Input, Pin, Sign, Skill, Whereabouts};
 
 use crate::engine::Further;
@@ -39,6 +39,8 @@ pub(crate) enum CheckKind {
     Detector(OutletIx, Pin),
     /// Looking at a breaker.
     Breaker(CircuitIx),
+    /// Looking at the switch that feeds an outlet: wall switch, timer, switch of a strip.
+    Switch(OutletIx),
 }
 
 /// Whether a test load is plugged in for the check.
@@ -167,6 +169,24 @@ impl Study<'_> {
                 skill: Skill::Anyone,
             });
         }
+        for o in self.wiring.outlets.clone() {
+            let outlet = &self.question.site.outlets[o.0];
+            if outlet.switched != Switched::No || matches!(outlet.feed, Feed::Cord(_)) {
+                let key = format!("switch:{}", outlet.id);
+                let walk = if here == Some(o) || here.is_none() {
+                    0.0
+                } else {
+                    1.0
+                };
+                out.push(Check {
+                    key,
+                    kind: CheckKind::Switch(o),
+                    minutes: 0.7 + walk,
+                    hazard: 0,
+                    skill: Skill::Anyone,
+                });
+            }
+        }
         out.retain(|c| {
             c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c)
         });
@@ -202,6 +222,10 @@ impl Study<'_> {
             CheckKind::Detector(o, pin) => visit.observations.iter().any(|it| {
                 it.at == Whereabouts::Outlet(o) && matches!(it.what, Sign::Detector { pin: p, .. } if p == pin)
             }),
+            CheckKind::Switch(o) => {
+                let told = |s: Sign| matches!(s, Sign::SwitchOff | Sign::SwitchOn);
+                visit.observations.iter().any(|it| it.at == Whereabouts::Outlet(o) && told(it.what))
+            }
             CheckKind::Breaker(c) => visit.observations.iter().any(|it| {
                 let here = it.at == Whereabouts::Circuit(c)
                     || matches!(it.at, Whereabouts::Outlet(o) if self.question.site.outlets[o.0].circuit == c);
@@ -238,8 +262,12 @@ impl Study<'_> {
                         ..Condition::default()
                     },
                 };
-                let a = self.wiring.contact(Contact::Outlet(from.0, from.1))?;
-                let b = self.wiring.contact(Contact::Outlet(to.0, to.1))?;
+                let a = self
+                    .wiring
+                    .contact(self.as_met(Contact::Outlet(from.0, from.1)))?;
+                let b = self
+                    .wiring
+                    .contact(self.as_met(Contact::Outlet(to.0, to.1)))?;
                 let condition = self.condition(&condition);
                 let probe = self.probes[condition].probe(a, b);
                 let of = metrology::Meter::unknown();
@@ -260,7 +288,7 @@ impl Study<'_> {
                 if !has(o, Pin::Earth) {
                     return None;
                 }
-                let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+                let node = |pin| self.wiring.contact(self.as_met(Contact::Outlet(o, pin)));
                 let (l, n, e) = (node(Pin::Line)?, node(Pin::Neutral)?, node(Pin::Earth)?);
                 let seeing = lamps(&mut self.probes[0], l, n, e, self.nominal);
                 Some(Further {
@@ -272,14 +300,14 @@ impl Study<'_> {
                 if !has(o, pin) {
                     return None;
                 }
-                let node = self.wiring.contact(Contact::Outlet(o, pin))?;
+                let node = self.wiring.contact(self.as_met(Contact::Outlet(o, pin)))?;
                 let probe = self.probes[0].probe(node, NodeIx::DATUM);
                 Some(Further {
                     condition: 0,
                     seeing: Seeing::Detector { probe },
                 })
             }
-            CheckKind::Breaker(_) => Some(Further {
+            CheckKind::Breaker(_) | CheckKind::Switch(_) => Some(Further {
                 condition: 0,
                 seeing: Seeing::Told,
             }),
@@ -291,7 +319,7 @@ impl Study<'_> {
         let looked_at = |o: OutletIx| self.witnesses.iter().any(|w| w.outlet == Some(o));
         match kind {
             CheckKind::Volts { from, to, .. } => looked_at(from.0) && looked_at(to.0),
-            CheckKind::Lamps(o) | CheckKind::Detector(o, _) => looked_at(o),
+            CheckKind::Lamps(o) | CheckKind::Detector(o, _) | CheckKind::Switch(o) => looked_at(o),
             CheckKind::Breaker(c) => self.witnesses.iter().any(|w| {
                 w.outlet
                     .is_some_and(|o| self.question.site.outlets[o.0].circuit == c)

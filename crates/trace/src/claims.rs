@@ -3,6 +3,7 @@
 //! What an instrument or a person makes of volts is in `seeing`; here is how often it is told so, and how often a sign
 //! is told without any cause for it. All of it is judgement.
 
+use chain::element::Element;
 use site::visit::{Lamp, Reach, Whereabouts};
 
 use crate::causes::Cause;
@@ -27,7 +28,7 @@ fn background(kind: Kind) -> f64 {
         Kind::BreakerTripped | Kind::ResidualTripped | Kind::SwitchMatters => 0.02,
         Kind::ArcTripped | Kind::Buzzing | Kind::Warm | Kind::EquipmentBurnt => 0.01,
         Kind::Burnt | Kind::Brightening => 0.005,
-        Kind::Flicker | Kind::Dimming | Kind::Wet => 0.03,
+        Kind::Flicker | Kind::Dimming | Kind::Wet | Kind::SwitchOff => 0.03,
         Kind::LoosePlug => 0.04,
         Kind::AfterWorks => 0.1,
         Kind::AfterStorm => 0.05,
@@ -82,6 +83,9 @@ impl Study<'_> {
             Claim::BreakerClosed(at) => (1.0 - self.sign(Kind::BreakerTripped, *at, cause))
                 .max(1e-3)
                 .ln(),
+            Claim::SwitchOn(at) => (1.0 - self.sign(Kind::SwitchOff, *at, cause))
+                .max(1e-3)
+                .ln(),
             Claim::Reach(told) => self.reach(*told, cause).ln(),
         }
     }
@@ -93,6 +97,10 @@ impl Study<'_> {
         for i in cause.faults.iter().flatten() {
             let single = &self.singles[*i as usize];
             let reaches = match (at, single.at.circuit(site)) {
+                // A switch is looked at for one outlet.
+                (Whereabouts::Outlet(o), _) if kind == Kind::SwitchOff => {
+                    matches!(single.at, Element::Outlet(a) | Element::Run(a) if a == o)
+                }
                 (Whereabouts::Outlet(o), Some(c)) => site.outlets[o.0].circuit == c,
                 (Whereabouts::Circuit(w), Some(c)) => w == c,
                 _ => true,

@@ -144,8 +144,10 @@ fn told_under(
             let mut sorted = samples[0].clone();
             sorted.sort_by(f64::total_cmp);
             let at = |q: f64| sorted[((sorted.len() - 1) as f64 * q) as usize];
-            let (low, high) = (at(0.05), at(0.95));
-            let says = if high - low < 0.02 * nominal.max(high) && low > 0.1 * nominal {
+            // The service's own deviation is common to all; it widens what a world gives.
+            let service = 1.645 * study.readings.service;
+            let (low, high) = (at(0.05) * (1.0 - service), at(0.95) * (1.0 + service));
+            let says = if high - low < 0.1 * nominal.max(high) && low > 0.5 * nominal {
                 format!("about {}", words::volts(0.5 * (low + high)))
             } else {
                 format!("{} to {}", words::volts(low), words::volts(high))
@@ -201,6 +203,10 @@ fn told_under(
             let p = study.reach(*told, cause);
             (p, format!("told in {}", words::percent(p)))
         }
+        Claim::SwitchOn(at) => {
+            let p = 1.0 - study.sign(crate::fault::Kind::SwitchOff, *at, cause);
+            (p, format!("on, or none, in {}", words::percent(p)))
+        }
         Claim::BreakerClosed(at) => {
             let p = 1.0 - study.sign(crate::fault::Kind::BreakerTripped, *at, cause);
             (p, format!("on in {}", words::percent(p)))
@@ -219,7 +225,7 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
     };
     let at = match o.at {
         site::visit::Whereabouts::Outlet(x) => words::outlet(site, x).to_owned(),
-        site::visit::Whereabouts::Circuit(c) => format!("circuit {}", site.circuits[c.0].id),
+        site::visit::Whereabouts::Circuit(c) => words::circuit(site, c),
         site::visit::Whereabouts::Panel(p) => {
             format!("{} {}", site.region.words.panel, site.panels[p.0].id)
         }
@@ -282,6 +288,8 @@ fn sign_words(sign: Sign) -> &'static str {
         Sign::AfterWorks => "after works",
         Sign::AfterStorm => "after a storm or an outage",
         Sign::SwitchMatters => "a wall switch changes it",
+        Sign::SwitchOff => "its switch is off",
+        Sign::SwitchOn => "its switch is on, or there is none",
         Sign::OldWiring => "old two-wire building",
         Sign::Scope(_) => "how far the trouble reaches",
         Sign::Lamps { .. } | Sign::Detector { .. } => "",

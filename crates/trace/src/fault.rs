@@ -196,6 +196,8 @@ pub enum Kind {
     AfterStorm,
     /// `Sign::SwitchMatters`.
     SwitchMatters,
+    /// `Sign::SwitchOff`.
+    SwitchOff,
     /// `Sign::OldWiring`.
     OldWiring,
 }

@@ -12,7 +12,7 @@ use crate::checks::{Check, CheckKind};
 use crate::claims::lamp;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
 use crate::engine::{Care, weigh};
-use crate::fault::Kind;
+use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
 use crate::seeing;
 use crate::sieve::{Held, Sifted, hold};
@@ -84,7 +84,7 @@ pub(crate) fn n_classes(kind: CheckKind) -> usize {
     match kind {
         CheckKind::Volts { .. } => CLASSES.len(),
         CheckKind::Lamps(_) => 8,
-        CheckKind::Detector(..) | CheckKind::Breaker(_) => 2,
+        CheckKind::Detector(..) | CheckKind::Breaker(_) | CheckKind::Switch(_) => 2,
     }
 }
 
@@ -316,6 +316,14 @@ fn forecast(
         .map(|c| vec![0.0; n_classes(c.kind)])
         .collect();
     let mut total = 0.0;
+    // What is wrong with the meter is wrong with its next reading too.
+    let misread: Vec<(Misreads, Severity)> = cause
+        .faults
+        .iter()
+        .flatten()
+        .map(|i| &study.singles[*i as usize])
+        .map(|s| (s.fault.misreads, s.severity))
+        .collect();
     for (batch, ln) in weighed.of(index).enumerate() {
         for (k, ln) in ln.iter().enumerate() {
             let w = if max == f64::NEG_INFINITY {
@@ -335,7 +343,15 @@ fn forecast(
                 match check.kind {
                     CheckKind::Volts { .. } => {
                         // Two per cent and a fraction of a volt of meter blur the ends of the classes.
-                        let x = at(0) / study.nominal;
+                        let x = misread.iter().fold(
+                            at(0) / study.nominal,
+                            |x, (misreads, severity)| match misreads {
+                                Misreads::LeadOpen => 0.01,
+                                Misreads::WrongFunction => 0.002,
+                                Misreads::Factor => x * severity.at(0.5),
+                                Misreads::Nothing | Misreads::NamesExchanged(..) => x,
+                            },
+                        );
                         let blur = 0.02 * x + 0.002;
                         for (weight, shift) in [(0.5, 0.0), (0.25, -blur), (0.25, blur)] {
                             classes[class_of(x + shift)] += w * weight;
@@ -352,6 +368,12 @@ fn forecast(
                     }
                     CheckKind::Detector(..) => {
                         let p = seeing::signals(at(0), study.nominal);
+                        classes[0] += w * p;
+                        classes[1] += w * (1.0 - p);
+                    }
+                    CheckKind::Switch(o) => {
+                        let p =
+                            study.sign(Kind::SwitchOff, site::visit::Whereabouts::Outlet(o), cause);
                         classes[0] += w * p;
                         classes[1] += w * (1.0 - p);
                     }

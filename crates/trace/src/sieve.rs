@@ -233,7 +233,7 @@ fn unknown_ln_weight(study: &Study<'_>) -> f64 {
             Claim::Frequency(..) => 0.05f64.ln(),
             Claim::Sign(kind, at) => study.sign(*kind, *at, &Cause::none()).max(0.03).ln(),
             Claim::Reach(_) => 0.08f64.ln(),
-            Claim::BreakerClosed(_) => 0.0,
+            Claim::BreakerClosed(_) | Claim::SwitchOn(_) => 0.0,
         }
     })
 }

@@ -4,9 +4,10 @@ use chain::alter::Spots;
 use chain::element::Element;
 use chain::wiring::Wiring;
 use site::model::{CircuitIx, Origin, OutletIx, Site};
+use site::region::Polarity;
 use site::visit::{
-    Condition, Contact, Input, Observation, Pin, Reach, Reading, Sign, Skill, Told as ToldValue,
-    Visit, Whereabouts,
+    Condition, Contact, Input, Lamp, Observation, Pin, Reach, Reading, Sign, Signals, Skill,
+    Told as ToldValue, Visit, Whereabouts,
 };
 
 use crate::causes::{self, Single, misread_pin};
@@ -68,6 +69,8 @@ pub(crate) enum Claim {
     Reach(Reach),
     /// The breaker of a circuit is closed.
     BreakerClosed(Whereabouts),
+    /// The switch that feeds an outlet is on, or there is none.
+    SwitchOn(Whereabouts),
 }
 
 /// Everything that does not change while causes are weighed.
@@ -86,6 +89,8 @@ pub(crate) struct Study<'a> {
     pub misread: Vec<Vec<(usize, Seeing)>>,
     pub nominal: f64,
     pub remarks: Vec<String>,
+    /// Outlets whose first two contacts are named the other way round, where that is as good.
+    pub turned: Vec<OutletIx>,
     /// Checks that could be made, and how each would be seen.
     pub checks: Vec<Check>,
     pub further: Vec<Further>,
@@ -144,6 +149,7 @@ impl<'a> Study<'a> {
                 .first()
                 .map_or(120.0, |l| l.volts.si()),
             remarks: Vec::new(),
+            turned: turned(question),
             checks: Vec::new(),
             further: Vec::new(),
         };
@@ -167,6 +173,22 @@ impl<'a> Study<'a> {
         })
     }
 
+    /// The contact as it is met: a receptacle that takes the plug either way round names its first two contacts as one
+    /// pleases, and what is nearer to the line is taken as line.
+    pub fn as_met(&self, contact: Contact) -> Contact {
+        match contact {
+            Contact::Outlet(o, pin) if self.turned.contains(&o) => Contact::Outlet(
+                o,
+                match pin {
+                    Pin::Line => Pin::Neutral,
+                    Pin::Neutral => Pin::Line,
+                    Pin::Earth => Pin::Earth,
+                },
+            ),
+            other => other,
+        }
+    }
+
     fn reading(&mut self, reading: &Reading, ranges: &mut Vec<told::Shared>) {
         let meter = reading
             .meter
@@ -176,8 +198,8 @@ impl<'a> Study<'a> {
             ToldValue::Volts(stated) => {
                 let condition = self.condition(&reading.condition);
                 let (Some(from), Some(to)) = (
-                    self.wiring.contact(reading.from),
-                    self.wiring.contact(reading.to),
+                    self.wiring.contact(self.as_met(reading.from)),
+                    self.wiring.contact(self.as_met(reading.to)),
                 ) else {
                     self.remarks.push(format!(
                         "{}: nothing is known of one of its contacts; left out",
@@ -244,7 +266,8 @@ impl<'a> Study<'a> {
             Whereabouts::Outlet(o) => Some(o),
             _ => None,
         };
-        let node = |pin| outlet.and_then(|o| self.wiring.contact(Contact::Outlet(o, pin)));
+        let node =
+            |pin| outlet.and_then(|o| self.wiring.contact(self.as_met(Contact::Outlet(o, pin))));
         let (l, n, e) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth));
         let probes = &mut self.probes[condition];
         let placed = match (it.what, l, n, e) {
@@ -290,6 +313,7 @@ impl<'a> Study<'a> {
                 ))
             }
             (Sign::BreakerClosed, ..) => Some((Seeing::Told, Claim::BreakerClosed(it.at))),
+            (Sign::SwitchOn, ..) => Some((Seeing::Told, Claim::SwitchOn(it.at))),
             (Sign::Scope(reach), ..) => Some((Seeing::Told, Claim::Reach(reach))),
             (other, ..) => kind(other).map(|k| (Seeing::Told, Claim::Sign(k, it.at))),
         };
@@ -352,7 +376,7 @@ impl<'a> Study<'a> {
             let (Some(o), Some(_)) = (w.outlet, w.pins) else {
                 continue;
             };
-            let node = |pin| self.wiring.contact(Contact::Outlet(o, pin));
+            let node = |pin| self.wiring.contact(self.as_met(Contact::Outlet(o, pin)));
             let condition = w.condition;
             if let (Some(l), Some(n), Some(e)) =
                 (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth))
@@ -381,7 +405,7 @@ impl<'a> Study<'a> {
             };
             let node = |pin| {
                 self.wiring
-                    .contact(Contact::Outlet(o, misread_pin(fault, pin)))
+                    .contact(self.as_met(Contact::Outlet(o, misread_pin(fault, pin))))
             };
             if let (Some(a), Some(b)) = (node(p), node(q)) {
                 let probe = self.probes[w.condition].probe(a, b);
@@ -390,6 +414,87 @@ impl<'a> Study<'a> {
         }
         out
     }
+}
+
+/// Outlets of undefined polarity at which what is called line reads as the neutral does.
+fn turned(question: Question<'_>) -> Vec<OutletIx> {
+    let (site, visit) = (question.site, question.visit);
+    let half = 0.5
+        * site
+            .service
+            .system
+            .legs
+            .first()
+            .map_or(120.0, |l| l.volts.si());
+    let undefined = |o: &OutletIx| {
+        let shape = site.region.receptacles.get(site.outlets[o.0].receptacle);
+        shape.is_some_and(|r| r.polarity == Polarity::Undefined)
+    };
+    let votes = |o: OutletIx| {
+        let read = standing(visit).map(|r| match (r.from, r.to, &r.value) {
+            (Contact::Outlet(a, p), Contact::Outlet(b, q), ToldValue::Volts(v))
+                if a == o && b == o =>
+            {
+                let high = v.value.si().abs() > half;
+                match (p, q) {
+                    (Pin::Line, Pin::Earth) | (Pin::Earth, Pin::Line) => {
+                        if high {
+                            -1
+                        } else {
+                            1
+                        }
+                    }
+                    (Pin::Neutral, Pin::Earth) | (Pin::Earth, Pin::Neutral) => {
+                        if high {
+                            1
+                        } else {
+                            -1
+                        }
+                    }
+                    _ => 0,
+                }
+            }
+            _ => 0,
+        });
+        let seen = visit
+            .observations
+            .iter()
+            .filter(|it| it.at == Whereabouts::Outlet(o))
+            .map(|it| match it.what {
+                Sign::Lamps {
+                    line_earth,
+                    neutral_earth,
+                    ..
+                } => i32::from(neutral_earth == Lamp::Lit) - i32::from(line_earth == Lamp::Lit),
+                Sign::Detector {
+                    pin: Pin::Line,
+                    signals,
+                } => {
+                    if signals == Signals::Yes {
+                        -1
+                    } else {
+                        1
+                    }
+                }
+                Sign::Detector {
+                    pin: Pin::Neutral,
+                    signals,
+                } => {
+                    if signals == Signals::Yes {
+                        1
+                    } else {
+                        -1
+                    }
+                }
+                _ => 0,
+            });
+        read.chain(seen).sum::<i32>()
+    };
+    (0..site.outlets.len())
+        .map(OutletIx)
+        .filter(undefined)
+        .filter(|o| votes(*o) > 0)
+        .collect()
 }
 
 /// The readings that stand: those that no later one corrects.
@@ -450,6 +555,7 @@ fn kind(sign: Sign) -> Option<Kind> {
         Sign::AfterWorks => Kind::AfterWorks,
         Sign::AfterStorm => Kind::AfterStorm,
         Sign::SwitchMatters => Kind::SwitchMatters,
+        Sign::SwitchOff => Kind::SwitchOff,
         Sign::OldWiring => Kind::OldWiring,
         _ => return None,
     })

@@ -60,18 +60,7 @@ impl Teller<'_> {
             group.evidence = evidence;
         }
         let verdict = self.verdict(action, dangerous);
-        let leading = causes.iter().find(|g| !g.faults.is_empty());
-        let caution = causes
-            .iter()
-            .filter(|g| g.action.use_ >= action.use_ || dangerous < 0.01)
-            .find(|g| !g.caution.is_empty())
-            .or(leading)
-            .map_or_else(String::new, |g| g.caution.clone());
-        let caution = if action.use_ == Use::Yes && dangerous < 0.01 && caution.is_empty() {
-            String::new()
-        } else {
-            caution
-        };
+        let caution = self.caution(&causes, action);
         let because = self.because(&causes);
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
         findings.extend(self.cause_findings(&causes));
@@ -107,6 +96,22 @@ impl Teller<'_> {
             parts: Vec::new(),
             work,
         }
+    }
+
+    /// The caution of the most likely cause that asks for this much care; none where nothing does.
+    fn caution(&self, causes: &[Group], action: Action) -> String {
+        if action.use_ == Use::Yes {
+            let likely = |g: &&Group| g.probability > 0.25 && !g.faults.is_empty();
+            return causes
+                .iter()
+                .find(likely)
+                .map_or_else(String::new, |g| g.caution.clone());
+        }
+        let careful = |g: &&Group| g.action.use_ >= action.use_ && !g.caution.is_empty();
+        causes.iter().find(careful).map_or_else(
+            || "Treat it as live and keep others off it until it is settled.".into(),
+            |g| g.caution.clone(),
+        )
     }
 
     fn danger(&self) -> Danger {
@@ -397,6 +402,16 @@ impl Teller<'_> {
                     false,
                 )
             }
+            CheckKind::Switch(o) => {
+                let (at, id) = (words::outlet(site, o), &site.outlets[o.0].id);
+                (
+                    format!(
+                        "Look whether a wall switch, a timer or a strip's switch feeds {at}, and whether it is on."
+                    ),
+                    format!("{id}: its switch is off (or: its switch is on)"),
+                    false,
+                )
+            }
             CheckKind::Breaker(c) => {
                 let id = &site.circuits[c.0].id;
                 (
@@ -465,6 +480,12 @@ impl Teller<'_> {
                     "it signals"
                 } else {
                     "it stays quiet"
+                }
+                .into(),
+                CheckKind::Switch(_) => if *class == 0 {
+                    "it is off"
+                } else {
+                    "it is on, or there is none"
                 }
                 .into(),
                 CheckKind::Breaker(_) => if *class == 0 {

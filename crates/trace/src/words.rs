@@ -2,7 +2,7 @@
 
 use chain::element::Element;
 use site::finding::{Action, Use, When, Who};
-use site::model::{OutletIx, Site};
+use site::model::{CircuitIx, Origin, OutletIx, PanelIx, Site};
 use site::visit::{Bar, Contact, Input, Pin, Reading, Told};
 
 use crate::causes::Single;
@@ -24,15 +24,34 @@ pub fn outlet(site: &Site, ix: OutletIx) -> &str {
     &site.outlets[ix.0].label
 }
 
+/// A circuit in words; one that was assumed has no name of its own.
+#[must_use]
+pub fn circuit(site: &Site, ix: CircuitIx) -> String {
+    match (site.origin, ix.0) {
+        (Origin::Assumed, 0) => "the circuit".into(),
+        (Origin::Assumed, 1) => "another circuit".into(),
+        (Origin::Assumed, _) => "a circuit of the other leg".into(),
+        (Origin::Told, c) => format!("circuit {}", site.circuits[c].id),
+    }
+}
+
+/// A panel in words.
+fn panel(site: &Site, ix: PanelIx) -> String {
+    let word = &site.region.words.panel;
+    match site.origin {
+        Origin::Assumed => format!("the {word}"),
+        Origin::Told => format!("{word} {}", site.panels[ix.0].id),
+    }
+}
+
 /// An element in words.
 #[must_use]
 pub fn element(site: &Site, at: Element) -> String {
-    let words = &site.region.words;
     match at {
         Element::Supply => "the supply".into(),
         Element::Service => "the service".into(),
-        Element::Panel(p) => format!("{} {}", words.panel, site.panels[p.0].id),
-        Element::Circuit(c) => format!("circuit {}", site.circuits[c.0].id),
+        Element::Panel(p) => panel(site, p),
+        Element::Circuit(c) => self::circuit(site, c),
         Element::Run(o) | Element::Outlet(o) => outlet(site, o).into(),
         Element::Meter(_) => "the meter".into(),
     }
@@ -50,17 +69,14 @@ pub fn fill(template: &str, site: &Site, at: Element) -> String {
         },
         _ => format!("the {}", words.panel),
     };
-    let circuit_name = circuit.map_or_else(
-        || "the circuit".into(),
-        |c| format!("circuit {}", site.circuits[c.0].id),
-    );
-    let panel = circuit.map_or_else(
-        || match at {
-            Element::Panel(p) => site.panels[p.0].id.clone(),
-            _ => words.panel.clone(),
-        },
-        |c| site.panels[site.circuits[c.0].panel.0].id.clone(),
-    );
+    let circuit_name = circuit.map_or_else(|| "the circuit".into(), |c| self::circuit(site, c));
+    let panel = match at {
+        Element::Panel(p) => self::panel(site, p),
+        _ => circuit.map_or_else(
+            || format!("the {}", words.panel),
+            |c| self::panel(site, site.circuits[c.0].panel),
+        ),
+    };
     let article = |word: &str| {
         if word.starts_with(['a', 'e', 'i', 'o', 'u']) {
             "an"

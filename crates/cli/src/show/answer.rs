@@ -1,8 +1,9 @@
 //! The answer of a trace as a page: first whether it is dangerous, may stay in use and whose it is; then what is wrong
 //! and how sure, the caution, the next check and why; then the evidence, the remarks and the work.
 
+use site::finding::Finding;
 use site::region::Words;
-use trace::answer::{Answer, Group, Next};
+use trace::answer::{Answer, Evidence, Group, Member, Next};
 
 use crate::screen::{Looks, Screen};
 use crate::show::{findings, words};
@@ -13,11 +14,15 @@ pub const ALWAYS: &str = "Prove the meter on a known live source before and afte
 
 /// Writes an answer.
 pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
-    let label = format!("{}  ", words::verdict(answer.verdict));
-    screen.hanging_by(2, &label, words::looks(answer.verdict), &answer.headline, Looks::Heading);
-    screen.paragraph(2, &answer.because);
-    let (shock, fire) = (words::percent(answer.danger.shock), words::percent(answer.danger.fire));
-    screen.paragraph(2, &format!("Probability of a shock hazard {shock}, of a fire hazard {fire}."));
+    head(screen, answer);
+    let (shock, fire) = (
+        words::percent(answer.danger.shock),
+        words::percent(answer.danger.fire),
+    );
+    screen.paragraph(
+        2,
+        &format!("Probability of a shock hazard {shock}, of a fire hazard {fire}."),
+    );
     causes(screen, answer, region);
     screen.heading("Caution");
     if !answer.caution.is_empty() {
@@ -28,7 +33,10 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
         Some(it) => next(screen, it),
         None => {
             screen.heading("Check next");
-            screen.paragraph(2, "Nothing: no check that is yours to make could change what has to be done.");
+            screen.paragraph(
+                2,
+                "Nothing: no check that is yours to make could change what has to be done.",
+            );
         }
     }
     if !answer.for_electrician.is_empty() {
@@ -38,9 +46,16 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
         }
     }
     evidence(screen, answer);
-    if !answer.findings.is_empty() {
-        screen.heading("Findings");
-        findings::list(screen, &answer.findings, region);
+    // findings on causes repeat what stands above; those that have a limit are the verdicts on readings
+    let verdicts: Vec<Finding> = answer
+        .findings
+        .iter()
+        .filter(|it| it.limit.is_some())
+        .cloned()
+        .collect();
+    if !verdicts.is_empty() {
+        screen.heading("Readings against their limits");
+        findings::list(screen, &verdicts, region);
     }
     if !answer.remarks.is_empty() {
         screen.heading("Odd in what was told");
@@ -57,37 +72,115 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
     screen.hanging("", Looks::Plain, &done, Looks::Faint);
 }
 
+/// Verdict, headline and reason.
+pub fn head(screen: &mut Screen, answer: &Answer) {
+    let label = format!("{}  ", words::verdict(answer.verdict));
+    let looks = words::looks(answer.verdict);
+    let headline = words::headline(&answer.headline);
+    screen.hanging_by(2, &label, looks, &headline, Looks::Heading);
+    screen.paragraph(2, &answer.because);
+}
+
 /// How many causes a page names; the rest are in `--json`.
 const SHOWN: usize = 5;
 
-fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
-    screen.heading("What is wrong, and how sure");
-    let worth_a_line = |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
-    let shown: Vec<&Group> = answer.causes.iter().enumerate().filter(worth_a_line).map(|(_, it)| it).collect();
-    for (n, group) in shown.iter().enumerate() {
-        cause(screen, n + 1, group, region);
+/// Writes the causes: of the whole, or circuit by circuit where there are several.
+pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
+    if answer.parts.is_empty() {
+        screen.heading("What is wrong, and how sure");
+        groups(screen, &answer.causes, answer, region);
+        probability(
+            screen,
+            answer.not_in_catalogue,
+            "something not in the catalogue",
+        );
+        return;
     }
-    let rest: f64 = answer.causes.iter().skip(shown.len()).map(|it| it.probability).sum();
-    if rest > 0.0 {
-        probability(screen, rest, &format!("{} further causes together", answer.causes.len() - shown.len()));
+    screen.heading("What is wrong, and how sure, circuit by circuit");
+    for part in &answer.parts {
+        let label = format!("  {}  ", words::verdict(part.verdict));
+        let text = format!(
+            "{}: {}",
+            part.about.replacen(':', " ", 1),
+            words::headline(&part.headline)
+        );
+        screen.hanging_by(4, &label, words::looks(part.verdict), &text, Looks::Heading);
+        groups(screen, &part.causes, answer, region);
+        if !part.caution.is_empty() && part.caution != answer.caution {
+            screen.hanging_by(
+                13,
+                "  caution:   ",
+                Looks::Faint,
+                &part.caution,
+                Looks::Plain,
+            );
+        }
     }
-    probability(screen, answer.not_in_catalogue, "something not in the catalogue");
+    probability(
+        screen,
+        answer.not_in_catalogue,
+        "something not in the catalogue",
+    );
 }
 
-fn cause(screen: &mut Screen, rank: usize, group: &Group, region: &Words) {
-    let severity = group.severity.as_ref().map_or(String::new(), |it| format!(" ({it})"));
-    probability(screen, group.probability, &format!("{}{severity}", group.says));
+fn groups(screen: &mut Screen, groups: &[Group], answer: &Answer, region: &Words) {
+    let worth_a_line =
+        |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
+    let shown: Vec<&Group> = groups
+        .iter()
+        .enumerate()
+        .filter(worth_a_line)
+        .map(|(_, it)| it)
+        .collect();
+    for (n, group) in shown.iter().enumerate() {
+        cause(screen, n + 1, group, answer, region);
+    }
+    let rest: f64 = groups
+        .iter()
+        .skip(shown.len())
+        .map(|it| it.probability)
+        .sum();
+    match groups.len() - shown.len() {
+        0 => {}
+        1 => probability(screen, rest, "one further cause"),
+        n => probability(screen, rest, &format!("{n} further causes together")),
+    }
+}
+
+fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, region: &Words) {
+    let severity = group
+        .severity
+        .as_ref()
+        .map_or(String::new(), |it| format!(" ({it})"));
+    probability(
+        screen,
+        group.probability,
+        &format!("{}{severity}", group.says),
+    );
     let indent = 13;
-    for other in &group.others {
-        let text = format!("or, not to be told apart by a check: {} ({})", other.says, words::percent(other.probability));
+    let worth_a_line = |it: &&Member| it.probability >= 0.01;
+    for other in group.others.iter().filter(worth_a_line) {
+        let text = format!(
+            "or, which no check tells apart: {} ({})",
+            words::clause(&other.says),
+            words::percent(other.probability)
+        );
         screen.paragraph(indent, &text);
     }
-    if rank == 1 {
-        if !group.mends.is_empty() {
-            screen.paragraph(indent, &group.mends);
-        }
-    } else {
-        screen.paragraph(indent, &format!("If so: {}.", words::action(group.action, region)));
+    let rare = group.others.iter().filter(|it| !worth_a_line(it)).count();
+    if rare > 0 {
+        screen.paragraph(
+            indent,
+            &format!("or one of {rare} rarer causes that look the same"),
+        );
+    }
+    if rank > 1 {
+        screen.paragraph(
+            indent,
+            &format!("If so: {}.", words::action(group.action, region)),
+        );
+    } else if !group.mends.is_empty() && !answer.for_electrician.contains(&group.mends) {
+        screen.paragraph(indent, &group.mends);
     }
 }
 
@@ -96,32 +189,82 @@ fn probability(screen: &mut Screen, probability: f64, text: &str) {
     screen.hanging(&label, Looks::Heading, text, Looks::Plain);
 }
 
-fn next(screen: &mut Screen, next: &Next) {
+/// Writes the next check.
+pub fn next(screen: &mut Screen, next: &Next) {
     screen.heading("Check next");
     screen.hanging_by(2, "  ", Looks::Plain, &next.says, Looks::Heading);
-    let minutes = if next.minutes < 1.5 { "about a minute".to_owned() } else { format!("about {:.0} minutes", next.minutes) };
-    screen.paragraph(2, &format!("It takes {minutes}; hazard class {}. {}", next.hazard, next.caution));
+    let minutes = if next.minutes < 1.5 {
+        "about a minute".to_owned()
+    } else {
+        format!("about {:.0} minutes", next.minutes)
+    };
+    screen.paragraph(
+        2,
+        &format!(
+            "It takes {minutes}; hazard class {}. {}",
+            next.hazard, next.caution
+        ),
+    );
     for outcome in &next.would_mean {
-        let text = format!("{} ({}): {}", outcome.result, words::percent(outcome.probability), outcome.means);
+        let text = format!(
+            "{} ({}): {}",
+            outcome.result,
+            words::percent(outcome.probability),
+            outcome.means
+        );
         screen.hanging("  - ", Looks::Plain, &text, Looks::Plain);
     }
     if !next.tell.is_empty() {
         screen.hanging("  tell it as:  ", Looks::Faint, &next.tell, Looks::Plain);
     }
-    screen.hanging("  cannot:      ", Looks::Faint, &next.key, Looks::Plain);
 }
 
+/// How many rows of evidence a page has before it leaves out those that speak neither way.
+const ROWS: usize = 6;
+
 fn evidence(screen: &mut Screen, answer: &Answer) {
-    let explained = answer.causes.iter().take(2).filter(|it| !it.evidence.is_empty() && it.probability >= 0.01);
-    for (n, group) in explained.enumerate() {
-        screen.heading(if n == 0 { "Evidence" } else { "Evidence for the second" });
-        screen.hanging("  if ", Looks::Faint, &group.says, Looks::Plain);
-        let rows: Vec<Vec<String>> = group
-            .evidence
+    let explained = |groups: &[Group], most: usize| -> Vec<Group> {
+        let told = |it: &&Group| !it.evidence.is_empty() && it.probability >= 0.01;
+        groups.iter().filter(told).take(most).cloned().collect()
+    };
+    let groups: Vec<Group> = match answer.parts.as_slice() {
+        [] => explained(&answer.causes, 2),
+        parts => parts
             .iter()
-            .map(|it| vec![it.read.clone(), it.predicts.clone(), words::weight(it.weight)])
-            .collect();
-        screen.table(2, &["read", "it would be", "speaks"], &rows);
+            .flat_map(|it| explained(&it.causes, 1))
+            .collect(),
+    };
+    for (n, group) in groups.iter().enumerate() {
+        let second = n > 0 && answer.parts.is_empty();
+        screen.heading(if second {
+            "Evidence for the second"
+        } else {
+            "Evidence"
+        });
+        screen.hanging(
+            "  if ",
+            Looks::Faint,
+            &words::clause(&group.says),
+            Looks::Plain,
+        );
+        let many = group.evidence.len() > ROWS;
+        let speaks = |it: &&Evidence| !many || it.weight.abs() >= words::NEITHER;
+        let row = |it: &Evidence| {
+            vec![
+                it.read.clone(),
+                it.predicts.clone(),
+                words::weight(it.weight),
+            ]
+        };
+        let rows: Vec<Vec<String>> = group.evidence.iter().filter(speaks).map(row).collect();
+        if !rows.is_empty() {
+            screen.table(2, &["read", "it would be", "speaks"], &rows);
+        }
+        match group.evidence.len() - rows.len() {
+            0 => {}
+            1 => screen.paragraph(2, "and one that speaks neither way"),
+            n => screen.paragraph(2, &format!("and {n} that speak neither way")),
+        }
     }
 }
 
@@ -157,18 +300,31 @@ mod tests {
         for width in [40, 57, 80, 100] {
             for answer in [samples::danger(), samples::good()] {
                 let text = drawn(&answer, Format::plain(width));
-                let wide: Vec<&str> = text.lines().filter(|it| textwrap::core::display_width(it) > width).collect();
+                let wide: Vec<&str> = text
+                    .lines()
+                    .filter(|it| textwrap::core::display_width(it) > width)
+                    .collect();
                 assert!(wide.is_empty(), "wider than {width}: {wide:#?}");
             }
         }
-        let first = drawn(&samples::danger(), Format::plain(80)).lines().next().unwrap_or("").to_owned();
+        let first = drawn(&samples::danger(), Format::plain(80))
+            .lines()
+            .next()
+            .unwrap_or("")
+            .to_owned();
         assert!(first.starts_with("◆ DANGER  Dangerous"), "{first}");
     }
 
     #[test]
     fn colour_adds_nothing_but_escape_sequences() {
         let answer = samples::danger();
-        let coloured = drawn(&answer, Format { width: 80, colours: Colours::On });
+        let coloured = drawn(
+            &answer,
+            Format {
+                width: 80,
+                colours: Colours::On,
+            },
+        );
         let mut plain = String::new();
         let mut rest = coloured.as_str();
         while let Some((before, after)) = rest.split_once('\u{1b}') {
@@ -176,7 +332,11 @@ mod tests {
             rest = after.split_once('m').map_or("", |it| it.1);
         }
         plain.push_str(rest);
-        let trimmed = |text: &str| text.lines().map(|it| it.trim_end().to_owned()).collect::<Vec<_>>();
+        let trimmed = |text: &str| {
+            text.lines()
+                .map(|it| it.trim_end().to_owned())
+                .collect::<Vec<_>>()
+        };
         assert_eq!(trimmed(&plain), trimmed(&drawn(&answer, Format::plain(80))));
     }
 
@@ -184,7 +344,10 @@ mod tests {
     fn every_page_asks_for_a_proved_meter_and_defers_to_the_code() {
         for answer in [samples::danger(), samples::good()] {
             let text = drawn(&answer, Format::plain(100)).replace('\n', " ");
-            assert!(text.contains("before and after") && text.contains("licensed practice"), "{text}");
+            assert!(
+                text.contains("before and after") && text.contains("licensed practice"),
+                "{text}"
+            );
         }
     }
 }

@@ -16,7 +16,13 @@ pub fn list(screen: &mut Screen, findings: &[Finding], region: &Words) {
 fn one(screen: &mut Screen, finding: &Finding, region: &Words) {
     let label = format!("  {}  ", words::verdict(finding.verdict));
     let text = format!("{}: {}", finding.element, finding.statement);
-    screen.hanging_by(4, &label, words::looks(finding.verdict), &text, Looks::Plain);
+    screen.hanging_by(
+        4,
+        &label,
+        words::looks(finding.verdict),
+        &text,
+        Looks::Plain,
+    );
     for line in &finding.evidence {
         screen.hanging("    - ", Looks::Plain, line, Looks::Plain);
     }
@@ -29,6 +35,11 @@ fn one(screen: &mut Screen, finding: &Finding, region: &Words) {
         screen.hanging("    do: ", Looks::Faint, &action, Looks::Plain);
     }
     if !finding.caution.is_empty() {
-        screen.hanging("    caution: ", Looks::Faint, &finding.caution, Looks::Heading);
+        screen.hanging(
+            "    caution: ",
+            Looks::Faint,
+            &finding.caution,
+            Looks::Heading,
+        );
     }
 }

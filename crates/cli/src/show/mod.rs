@@ -2,6 +2,7 @@
 
 pub mod answer;
 pub mod findings;
-pub mod words;
+pub mod led;
 #[cfg(test)]
 pub mod samples;
+pub mod words;

@@ -3,24 +3,26 @@
 use metrology::Basis;
 use site::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
 use site::region::Words;
-use trace::answer::{Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Next, Outcome, Work};
+use trace::answer::{
+    Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Next, Outcome, Work,
+};
 
 /// The words of North America.
 pub fn north_america() -> Words {
-    Words {
-        line: "hot".into(),
-        neutral: "neutral".into(),
-        earth: "ground".into(),
-        outlet: "receptacle".into(),
-        panel: "panel".into(),
-        residual: "ground-fault device".into(),
-        utility: "the utility".into(),
-        electrician: "licensed electrician".into(),
-    }
+    let region = site::region::Region::find("north-america").expect("a built-in region");
+    region.words.clone()
 }
 
-const STOP: Action = Action { use_: Use::Stop, who: Who::Electrician, when: When::Now };
-const LEAVE: Action = Action { use_: Use::Yes, who: Who::Nobody, when: When::None };
+const STOP: Action = Action {
+    use_: Use::Stop,
+    who: Who::Electrician,
+    when: When::Now,
+};
+const LEAVE: Action = Action {
+    use_: Use::Yes,
+    who: Who::Nobody,
+    when: When::None,
+};
 
 /// An open neutral behind which a load hangs.
 pub fn danger() -> Answer {
@@ -30,7 +32,8 @@ pub fn danger() -> Answer {
         predicts: predicts.into(),
         weight,
     };
-    let group = |probability: f64, kind: &str, says: &str| Group {
+    let group = |probability: f64, kind: &str, says: &str| {
+        Group {
         probability,
         faults: vec![FaultAt { kind: kind.into(), at: "run:front-desk".into() }],
         says: says.into(),
@@ -41,20 +44,38 @@ pub fn danger() -> Answer {
         caution: "The neutral contact may be at full hot voltage.".into(),
         severity: None,
         evidence: Vec::new(),
+    }
     };
     let first = Group {
         others: vec![Member {
             probability: 0.31,
-            faults: vec![FaultAt { kind: "open-neutral-terminal".into(), at: "outlet:front-desk".into() }],
+            faults: vec![FaultAt {
+                kind: "open-neutral-terminal".into(),
+                at: "outlet:front-desk".into(),
+            }],
             says: "the neutral is loose at a terminal of front-desk".into(),
         }],
         severity: Some("over 30 kΩ".into()),
         evidence: vec![
             evidence("r1", "front-desk, hot to neutral: 0 V", "0 V to 3 V", 4.1),
-            evidence("r2", "front-desk, hot to ground: 120 V", "117 V to 123 V", 0.05),
-            evidence("r3", "front-desk, neutral to ground: 120 V", "60 V to 123 V", 8.2),
+            evidence(
+                "r2",
+                "front-desk, hot to ground: 120 V",
+                "117 V to 123 V",
+                0.05,
+            ),
+            evidence(
+                "r3",
+                "front-desk, neutral to ground: 120 V",
+                "60 V to 123 V",
+                8.2,
+            ),
         ],
-        ..group(0.91, "open-neutral-run", "the neutral is broken between panel and front-desk")
+        ..group(
+            0.91,
+            "open-neutral-run",
+            "the neutral is broken between panel and front-desk",
+        )
     };
     Answer {
         format: FORMAT,
@@ -84,6 +105,7 @@ pub fn danger() -> Answer {
             tell: "front-desk: hot-neutral ... V everything unplugged".into(),
         }),
         for_electrician: vec!["The joints of the neutral between panel and front-desk, with the circuit off.".into()],
+        parts: Vec::new(),
         findings: vec![Finding {
             element: "outlet:front-desk".into(),
             verdict: Verdict::Defect,
@@ -109,7 +131,10 @@ pub fn good() -> Answer {
         action: LEAVE,
         headline: "Not dangerous as far as read: it may stay in use, nobody has to act.".into(),
         because: "All three pairs at front-desk are within their limits.".into(),
-        danger: Danger { shock: 0.002, fire: 0.001 },
+        danger: Danger {
+            shock: 0.002,
+            fire: 0.001,
+        },
         caution: String::new(),
         causes: vec![Group {
             probability: 0.985,
@@ -134,11 +159,16 @@ pub fn good() -> Answer {
 
 /// Compares with the page kept under `pins/`; `WATTWRIGHT_PIN=1 cargo test -p wattwright` writes it anew.
 pub fn pinned(name: &str, text: &str) {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("pins").join(name);
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("pins")
+        .join(name);
     if std::env::var_os("WATTWRIGHT_PIN").is_some() {
         std::fs::create_dir_all(path.parent().expect("a folder")).expect("pins can be made");
         std::fs::write(&path, text).expect("a pin can be written");
     }
     let kept = std::fs::read_to_string(&path).unwrap_or_default();
-    assert_eq!(text, kept, "{name} has changed; look at it, then refresh with WATTWRIGHT_PIN=1 cargo test");
+    assert_eq!(
+        text, kept,
+        "{name} has changed; look at it, then refresh with WATTWRIGHT_PIN=1 cargo test"
+    );
 }

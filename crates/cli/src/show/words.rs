@@ -1,7 +1,9 @@
 //! Verdicts, actions and odds in words and shapes, so that nothing hangs on colour alone.
 
 use site::finding::{Action, Use, Verdict, When, Who};
+use site::model::{CircuitIx, Origin, Site};
 use site::region::Words;
+use site::visit::{Condition, Lamp, LoadScope, Pin, Reach, Running, Sign, Signals, SwitchState};
 
 use crate::screen::Looks;
 
@@ -60,6 +62,171 @@ fn with_article(who: &str) -> String {
     }
 }
 
+/// What the loads, switches and breakers did, behind a comma; nothing where nothing was told.
+pub fn condition(site: &Site, condition: &Condition) -> String {
+    let mut parts = Vec::new();
+    for loads in &condition.loads {
+        let whose = match loads.scope {
+            LoadScope::Outlet(outlet) => format!("at {}", site.outlets[outlet.0].label),
+            LoadScope::Circuit(circuit) => format!("of {}", circuit_name(site, circuit)),
+            LoadScope::Site => "of the whole site".to_owned(),
+        };
+        let state = match loads.state {
+            Running::On => "on",
+            Running::Off => "off",
+            Running::Unplugged => "unplugged",
+        };
+        parts.push(format!("loads {whose} {state}"));
+    }
+    for (load, state) in &condition.named {
+        let state = match state {
+            Running::On => "on",
+            Running::Off => "off",
+            Running::Unplugged => "unplugged",
+        };
+        parts.push(format!("{} {state}", site.loads[load.0].id));
+    }
+    if let Some((outlet, power)) = condition.test_load {
+        parts.push(format!(
+            "test load of {power} at {}",
+            site.outlets[outlet.0].label
+        ));
+    }
+    let state = |it: SwitchState| if it == SwitchState::Open { "off" } else { "on" };
+    for (outlet, it) in &condition.switches {
+        parts.push(format!(
+            "wall switch of {} {}",
+            site.outlets[outlet.0].label,
+            state(*it)
+        ));
+    }
+    for (circuit, it) in &condition.breakers {
+        parts.push(format!(
+            "breaker of {} {}",
+            circuit_name(site, *circuit),
+            state(*it)
+        ));
+    }
+    if let Some(time) = condition.time {
+        parts.push(format!("at {}", time.strftime("%H:%M")));
+    }
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", parts.join(", "))
+    }
+}
+
+/// A circuit by its name; the one that was assumed has none.
+pub fn circuit_name(site: &Site, circuit: CircuitIx) -> String {
+    match site.origin {
+        Origin::Assumed => "the circuit".to_owned(),
+        Origin::Told => format!("circuit {}", site.circuits[circuit.0].id),
+    }
+}
+
+/// A sign in words.
+pub fn sign(sign: Sign, words: &Words) -> String {
+    let pin = |it: Pin| match it {
+        Pin::Line => words.line.as_str(),
+        Pin::Neutral => words.neutral.as_str(),
+        Pin::Earth => words.earth.as_str(),
+    };
+    let lamp = |it: Lamp| match it {
+        Lamp::Lit => "lit",
+        Lamp::Dim => "dim",
+        Lamp::Dark => "dark",
+    };
+    let plain = match sign {
+        Sign::Lamps {
+            line_neutral,
+            line_earth,
+            neutral_earth,
+        } => {
+            let name = |a, b| format!("{}-{}", pin(a), pin(b));
+            return format!(
+                "lamps {} {}, {} {}, {} {}",
+                name(Pin::Line, Pin::Neutral),
+                lamp(line_neutral),
+                name(Pin::Line, Pin::Earth),
+                lamp(line_earth),
+                name(Pin::Neutral, Pin::Earth),
+                lamp(neutral_earth)
+            );
+        }
+        Sign::Detector {
+            pin: it,
+            signals: Signals::Yes,
+        } => return format!("detector signals at {}", pin(it)),
+        Sign::Detector {
+            pin: it,
+            signals: Signals::No,
+        } => return format!("detector quiet at {}", pin(it)),
+        Sign::ResidualTripped => return format!("{} tripped", words.residual),
+        Sign::Scope(reach) => {
+            let far = match reach {
+                Reach::Pin => "one contact",
+                Reach::Outlet => "one outlet",
+                Reach::Circuit => "one circuit",
+                Reach::Leg => "one leg",
+                Reach::Floor => "one floor or panel",
+                Reach::House => "the whole premises",
+                Reach::Street => "the neighbours as well",
+            };
+            return format!("it reaches {far}");
+        }
+        Sign::BreakerTripped => "breaker tripped",
+        Sign::ArcTripped => "arc-fault device tripped",
+        Sign::BreakerClosed => "breaker on",
+        Sign::Dead => "nothing plugged in works",
+        Sign::Works => "things plugged in work",
+        Sign::Buzzing => "buzzing",
+        Sign::Warm => "warm",
+        Sign::Burnt => "smell of burning or scorch marks",
+        Sign::Flicker => "lights flicker or things restart",
+        Sign::Brightening => "some lights brighten",
+        Sign::Dimming => "lights dim when something starts",
+        Sign::Shock => "a tingle or a shock was felt",
+        Sign::LoosePlug => "plugs sit loosely",
+        Sign::EquipmentBurnt => "several things burnt out",
+        Sign::Wet => "water or damp",
+        Sign::AfterWorks => "after works",
+        Sign::AfterStorm => "after a storm or an outage",
+        Sign::SwitchMatters => "a switch changes it",
+        Sign::SwitchOff => "its switch is off",
+        Sign::SwitchOn => "its switch is on, or there is none",
+        Sign::OldWiring => "old wiring",
+    };
+    plain.to_owned()
+}
+
+/// A sentence as a part of another: its first letter made small, unless it begins with an abbreviation or a name.
+pub fn clause(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain([second]).chain(chars).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// A headline behind its verdict, whose word need not stand twice.
+pub fn headline(text: &str) -> String {
+    sentence(text.strip_prefix("DANGER: ").unwrap_or(text))
+}
+
+/// Weights smaller than this, natural logarithms of a likelihood ratio, speak neither way.
+pub const NEITHER: f64 = 0.2;
+
+/// The first letter made a capital.
+pub fn sentence(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(chars).collect()
+    })
+}
+
 /// A probability for people: `87 %`, `under 1 %`, `over 99 %`.
 pub fn percent(probability: f64) -> String {
     let percent = 100.0 * probability;
@@ -78,11 +245,17 @@ pub fn percent(probability: f64) -> String {
 pub fn weight(weight: f64) -> String {
     let odds = |it: f64| {
         let ratio = it.exp();
-        if ratio > 1000.0 { "over 1000".to_owned() } else if ratio < 10.0 { format!("{ratio:.1}") } else { format!("{ratio:.0}") }
+        if ratio > 1000.0 {
+            "over 1000".to_owned()
+        } else if ratio < 10.0 {
+            format!("{ratio:.1}")
+        } else {
+            format!("{ratio:.0}")
+        }
     };
     if !weight.is_finite() {
         "no figure".to_owned()
-    } else if weight.abs() < 0.2 {
+    } else if weight.abs() < NEITHER {
         "neither way".to_owned()
     } else if weight > 0.0 {
         format!("for it, {} : 1", odds(weight))

@@ -114,6 +114,8 @@ pub enum Defect {
     NeutralOnLeg(usize, usize),
     /// More load at an outlet, watts at nominal voltage.
     Draws(usize, f64),
+    /// A source between two ends: share of nominal, angle against the outlet's own line, ohms. For what is in no catalogue.
+    Feeds(End, End, f64, f64, f64),
 }
 
 /// A fault that is there.
@@ -655,7 +657,7 @@ impl Fault {
                     .into_iter()
                     .collect()
             }
-            _ => Vec::new(),
+            _ => crate::outsiders::defects(self),
         }
     }
 }

@@ -57,9 +57,23 @@ pub fn lay(premises: &Premises, faults: &[Fault], test: TestLoad) -> Laid {
         ends,
     };
     for defect in &layer.defects {
-        if let Defect::Join(a, b, ohms) = *defect {
-            let (a, b) = (laid.node(a), laid.node(b));
-            laid.net.ohms(a, b, ohms);
+        match *defect {
+            Defect::Join(a, b, ohms) => {
+                let (a, b) = (laid.node(a), laid.node(b));
+                laid.net.ohms(a, b, ohms);
+            }
+            Defect::Feeds(a, b, share, angle, ohms) => {
+                let own = match a {
+                    End::Pin(o, _) => &premises.site.circuits[premises.site.outlets[o].circuit.0],
+                    _ => &premises.site.circuits[0],
+                };
+                let angle = angle + premises.site.service.system.legs[own.leg].angle;
+                let volts = Complex64::from_polar(share * premises.truth.volts, angle);
+                let (a, b) = (laid.node(a), laid.node(b));
+                laid.net
+                    .join(a, b, Link::Source(volts, Complex64::from(ohms)));
+            }
+            _ => {}
         }
     }
     laid

@@ -266,6 +266,12 @@ impl World {
     ) {
         let nothing = self.has("lead-open").is_some() || self.has("wrong-function").is_some();
         let slipped = person.chance.happens(0.5 * person.slips);
+        let wild = self.has("inconsistent-readings").is_some();
+        let volts = if wild {
+            volts * person.chance.between(0.35, 1.45)
+        } else {
+            volts
+        };
         let volts = match (nothing || slipped, self.has("flat-battery")) {
             (true, _) => person.chance.between(0.0, 0.8),
             (false, Some(fault)) => volts * fault.how_bad,

@@ -2,7 +2,8 @@
 //!
 //! One visit in four finds nothing wrong, sixty in a hundred one fault, fifteen two. A fault is drawn again where nothing
 //! that may be checked at an outlet's face could show it: a difference of 1.5 % of nominal in some plain, loaded or
-//! earth-to-earth voltage, or an open device at the panel; of two faults each must show beside the other.
+//! earth-to-earth voltage, or an open device at the panel. Of two faults each must show beside the other at one and the
+//! same outlet, where the visit then starts: two troubles far apart are two visits, not one with two faults.
 
 use num_complex::Complex64;
 use site::model::OutletIx;
@@ -101,15 +102,22 @@ impl World {
         differences(&faces(self), &faces(&twin), self.premises.truth.volts)
     }
 
-    /// Whether every fault shows beside the others.
+    /// The outlets where every fault shows beside the others.
     #[must_use]
-    pub fn all_show(&self) -> bool {
-        (0..self.faults.len()).all(|i| {
+    pub fn where_all_show(&self) -> Vec<usize> {
+        let site = &self.premises.site;
+        let mut all: Vec<usize> = (0..site.outlets.len()).collect();
+        for i in 0..self.faults.len() {
             let mut others = self.faults.clone();
             let it = others.remove(i);
+            let shows = self.shows(&others);
             let dead = others.iter().any(|f| f.kind == "supply-dead");
-            !dead && (at_the_panel(&it) || self.shows(&others).into_iter().any(|d| d > SHOWS))
-        })
+            let told_by_the_panel = |o: usize| {
+                at_the_panel(&it) && it.at.circuit(site) == Some(site.outlets[o].circuit.0)
+            };
+            all.retain(|o| !dead && (told_by_the_panel(*o) || shows[*o] > SHOWS));
+        }
+        all
     }
 }
 
@@ -178,7 +186,7 @@ impl Story {
                 }
             };
             let world = World { premises, faults };
-            if sort == Sort::Mistake || world.all_show() {
+            if sort == Sort::Mistake || !world.where_all_show().is_empty() {
                 return Self::begin(chance, world, sort);
             }
         }
@@ -194,8 +202,17 @@ impl Story {
             Some(At::Outlet(o)) if sort == Sort::Mistake => o,
             _ if sort == Sort::Mistake || most < SHOWS => chance.below(n),
             _ => {
-                let worst: Vec<usize> = (0..n).filter(|o| shows[*o] > 0.6 * most).collect();
-                *chance.pick(&worst)
+                let all = world.where_all_show();
+                let most = all.iter().map(|o| shows[*o]).fold(0.0, f64::max);
+                let worst: Vec<usize> = all
+                    .into_iter()
+                    .filter(|o| shows[*o] >= 0.6 * most)
+                    .collect();
+                if worst.is_empty() {
+                    chance.below(n)
+                } else {
+                    *chance.pick(&worst)
+                }
             }
         };
         let omega = world.premises.truth.omega;

@@ -1,12 +1,13 @@
 //! What was told becomes a visit: names are looked up, readings are numbered.
 
-use metrology::{Function, Meter};
+use metrology::{Function, Meter, Stated, Tellable};
 
 use super::phrase;
 use super::told::{
-    ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told, ValueTold,
-    same_name,
+    AskTold, ConditionTold, ContactTold, End, Level, Part, ReadingTold, Span, Spanned, Told,
+    ValueTold, same_name,
 };
+use super::{Ask, Asked};
 use crate::file::near::{listed, nearest};
 use crate::file::problem::Log;
 use crate::model::{OutletIx, PanelIx, Site};
@@ -48,6 +49,85 @@ pub(super) fn visit(
         build.part(part);
     }
     build.visit
+}
+
+/// What is asked, each with its condition.
+pub(super) fn asked(
+    told: &Told,
+    site: &Site,
+    here: Option<OutletIx>,
+    log: &mut Log,
+) -> (Vec<Asked>, Option<UsedMeter>) {
+    let mut build = Build {
+        site,
+        here,
+        visit: empty(site),
+        log,
+        meter: None,
+    };
+    build.meter(told);
+    let mut asked = Vec::new();
+    for part in &told.parts {
+        let Some(spot) = build.spot(part.place.as_ref(), part) else {
+            continue;
+        };
+        build.refuse_told(part);
+        let before = asked.len();
+        for it in &part.asked {
+            let conditions = it.conditions.over(&part.conditions);
+            let condition = build.condition(&conditions, spot, None);
+            let input = conditions.input.map_or(Input::NotTold, |it| it.it);
+            let what = match (&it.what, spot) {
+                (AskTold::Volts(from, to), _) => {
+                    let from = build.contact(from, spot, None, Probe::From);
+                    from.zip(build.contact(to, spot, None, Probe::To))
+                        .map(|(from, to)| Ask::Volts(from, to))
+                }
+                (AskTold::Lamps, Spot::Outlet(outlet)) => Some(Ask::Lamps(outlet)),
+                (AskTold::Detector(pin), Spot::Outlet(outlet)) => Some(Ask::Detector(outlet, *pin)),
+                (AskTold::Lamps | AskTold::Detector(_), Spot::Panel(_)) => {
+                    build.problem(
+                        &it.at,
+                        "a panel has no outlet to put that into",
+                        "name an outlet",
+                    );
+                    None
+                }
+            };
+            asked.extend(what.map(|what| Asked {
+                what,
+                condition,
+                input,
+            }));
+        }
+        if let (Spot::Outlet(outlet), true) = (spot, asked.len() == before) {
+            let condition = build.condition(&part.conditions, spot, None);
+            asked.extend(everything(outlet).map(|what| {
+                Asked {
+                    what,
+                    condition: condition.clone(),
+                    input: part
+                        .conditions
+                        .input
+                        .as_ref()
+                        .map_or(Input::NotTold, |it| it.it),
+                }
+            }));
+        }
+    }
+    (asked, build.visit.meters.pop())
+}
+
+/// What is looked at where nothing else is asked: the three pairs, and the lamps.
+fn everything(outlet: OutletIx) -> impl Iterator<Item = Ask> {
+    let contact = move |pin| Contact::Outlet(outlet, pin);
+    let pairs = [
+        (Pin::Line, Pin::Neutral),
+        (Pin::Line, Pin::Earth),
+        (Pin::Neutral, Pin::Earth),
+    ];
+    let volts = pairs.map(|(from, to)| Ask::Volts(contact(from), contact(to)));
+    volts.into_iter().chain([Ask::Lamps(outlet)])
 }
 
 /// A place that readings are taken at.
@@ -158,6 +238,24 @@ impl Build<'_, '_, '_> {
         }
     }
 
+    /// A question has no results in it.
+    fn refuse_told(&mut self, part: &Part) {
+        let told = part.readings.iter().map(|it| &it.at);
+        let told = told.chain(part.lamps.iter().map(|it| &it.at));
+        let told = told.chain(part.detected.iter().map(|it| &it.at));
+        let told: Vec<Span> = told
+            .chain(part.signs.iter().map(|it| &it.at))
+            .cloned()
+            .collect();
+        for at in told {
+            self.problem(
+                &at,
+                "a result stands in a question",
+                "name only the contacts or the instrument",
+            );
+        }
+    }
+
     fn observe(&mut self, spot: Spot, level: Level, what: Sign, condition: Condition) {
         let at = match (level, spot) {
             (Level::Site, _) => Whereabouts::Site,
@@ -177,11 +275,6 @@ impl Build<'_, '_, '_> {
     }
 
     fn reading(&mut self, told: &ReadingTold, shared: &ConditionTold, spot: Spot) {
-        let condition = self.condition(&told.conditions.over(shared), spot, Some(&told.words));
-        let input = match told.conditions.input.as_ref().or(shared.input.as_ref()) {
-            Some(it) => it.it,
-            None => Input::NotTold,
-        };
         let corrects = match &told.corrects {
             Some(number) if (1..=self.visit.readings.len()).contains(&number.it) => {
                 Some(ReadingIx(number.it - 1))
@@ -198,6 +291,16 @@ impl Build<'_, '_, '_> {
             }
             None => None,
         };
+        let conditions = told.conditions.over(shared);
+        let mut condition = self.condition(&conditions, spot, Some(&told.words));
+        let mut input = conditions.input.as_ref().map_or(Input::NotTold, |it| it.it);
+        // a correction was taken as what it corrects, unless it says otherwise
+        if let Some(old) = corrects.and_then(|it| self.visit.readings.get(it.0))
+            && conditions.is_empty()
+        {
+            input = old.input;
+            condition = condition_with(&old.condition, &told.words);
+        }
         let (Some(from), Some(to)) = (
             self.contact(&told.from, spot, corrects, Probe::From),
             self.contact(&told.to, spot, corrects, Probe::To),
@@ -205,10 +308,10 @@ impl Build<'_, '_, '_> {
             return;
         };
         let value = match &told.value {
-            ValueTold::Volts(it) => Value::Volts(it.clone()),
-            ValueTold::Hertz(it) => Value::Hertz(it.clone()),
-            ValueTold::Amps(it) => Value::Amps(it.clone()),
-            ValueTold::Ohms(it) => Value::Ohms(it.clone()),
+            ValueTold::Volts(it) => Value::Volts(self.shown(it)),
+            ValueTold::Hertz(it) => Value::Hertz(self.shown(it)),
+            ValueTold::Amps(it) => Value::Amps(self.shown(it)),
+            ValueTold::Ohms(it) => Value::Ohms(self.shown(it)),
         };
         if from == to && !matches!(value, Value::Amps(_)) {
             self.problem(
@@ -229,6 +332,15 @@ impl Build<'_, '_, '_> {
             condition,
             corrects,
         });
+    }
+
+    /// With a meter named, a round number is what its display showed.
+    fn shown<Q: Tellable>(&self, value: &Stated<Q>) -> Stated<Q> {
+        if self.meter.is_some() {
+            value.clone().with_display()
+        } else {
+            value.clone()
+        }
     }
 
     fn contact(

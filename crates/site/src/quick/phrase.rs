@@ -5,6 +5,7 @@ use metrology::Meter;
 use super::cut::Word;
 use super::told::Level::{Circuit, Outlet, Site};
 use super::told::{End, Lamps, Level};
+use crate::pair::{self, Role};
 use crate::visit::{Input, Lamp, Pin, Reach, Running, Sign, Signals, SwitchState};
 
 /// What a phrase means.
@@ -131,6 +132,14 @@ const PHRASES: &[(&str, Meaning)] = &[
     (
         "switch matters|wall switch matters|switch changes it|wall switch changes it|depends on the switch|depends on a switch|depends on the wall switch",
         sign(Sign::SwitchMatters),
+    ),
+    (
+        "its switch is off|found its switch off|the switch is off|strip is switched off|strip switched off|its switch was off",
+        sign(Sign::SwitchOff),
+    ),
+    (
+        "its switch is on|found its switch on|the switch is on|strip is switched on|strip switched on|no switch|there is no switch",
+        sign(Sign::SwitchOn),
     ),
     (
         "old wiring|two-wire|old two-wire wiring|two-wire wiring|two-slot outlets|two-slot outlets replaced|old building|knob and tube|no ground wire|no earth wire|ungrounded wiring",
@@ -430,12 +439,12 @@ pub(super) fn legend(words: &[Word]) -> Option<(Lamps, usize)> {
 
 /// A contact by one word.
 pub(super) fn pin(word: &str) -> Option<Pin> {
-    Some(match word {
-        "hot" | "live" | "line" | "phase" | "l" | "h" | "ph" => Pin::Line,
-        "neutral" | "n" | "neut" => Pin::Neutral,
-        "ground" | "earth" | "g" | "e" | "pe" | "gnd" | "grd" => Pin::Earth,
-        _ => return None,
-    })
+    match pair::role(word)? {
+        Role::Line => Some(Pin::Line),
+        Role::Neutral => Some(Pin::Neutral),
+        Role::Earth => Some(Pin::Earth),
+        Role::FirstLine | Role::SecondLine => None, // legs, see `leg`
+    }
 }
 
 /// What is touched, at the start of the words, and how many words that takes.

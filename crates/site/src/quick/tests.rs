@@ -307,6 +307,14 @@ fn a_correction_names_the_reading_that_it_replaces() {
         (visit.readings[0].from, visit.readings[0].to)
     );
     assert_eq!(visit.readings[3].corrects, Some(crate::visit::ReadingIx(1)));
+    let (_, visit) =
+        understood("H-N 12 V with load; instead of r1 121 V; instead of r1 122 V no load");
+    let states: Vec<_> = visit
+        .readings
+        .iter()
+        .map(|it| it.condition.loads[0].state)
+        .collect();
+    assert_eq!(states, [Running::On, Running::On, Running::Off]);
 }
 
 #[test]
@@ -509,6 +517,85 @@ fn signs_of_every_kind_can_be_told() {
             Sign::SwitchMatters,
         ]
     );
+}
+
+#[test]
+fn a_question_names_contacts_without_values() {
+    let ask = |line: &str| {
+        let (site, asked, _) = asked(line, Err(north_america()), &[])
+            .unwrap_or_else(|it| panic!("{line}\n{}", it.long()));
+        let name = |it: OutletIx| site.outlets[it.0].label.clone();
+        let told = asked.iter().map(|it| {
+            let what = match it.what {
+                Ask::Volts(Contact::Outlet(a, from), Contact::Outlet(b, to)) => {
+                    format!("{}.{from:?}-{}.{to:?}", name(a), name(b))
+                }
+                Ask::Volts(from, to) => format!("{from:?}-{to:?}"),
+                Ask::Lamps(at) => format!("{} lamps", name(at)),
+                Ask::Detector(at, pin) => format!("{} detector {pin:?}", name(at)),
+            };
+            format!(
+                "{what}{}",
+                if it.condition.loads.is_empty() {
+                    ""
+                } else {
+                    " loaded"
+                }
+            )
+        });
+        told.collect::<Vec<_>>().join(", ")
+    };
+    let all = |it: &str| {
+        format!("{it}.Line-{it}.Neutral, {it}.Line-{it}.Earth, {it}.Neutral-{it}.Earth, {it} lamps")
+    };
+    assert_eq!(
+        ask("desk: hot-neutral with load, lamps, detector at ground"),
+        "desk.Line-desk.Neutral loaded, desk lamps, desk detector Earth"
+    );
+    assert_eq!(
+        ask("front desk; hall"),
+        format!("{}, {}", all("front desk"), all("hall"))
+    );
+    assert_eq!(ask("outlet"), all("outlet"));
+    assert_eq!(ask("hot to ground"), "outlet.Line-outlet.Earth");
+    assert_eq!(ask("desk ground to hall ground"), "desk.Earth-hall.Earth");
+    let refused = asked("desk: hot-neutral, buzzing", Err(north_america()), &[])
+        .expect_err("a result in a question");
+    assert_eq!(
+        refused.to_string(),
+        "line:1:20  a result stands in a question; name only the contacts or the instrument"
+    );
+}
+
+#[test]
+fn what_was_told_survives_the_visit_file() {
+    let line = "front desk: H-N 118.2 V with test load 1000 W, N-G 1.3 V at 14:30, ground to hall ground about 60 V, lamps HN lit, HG dim, NG dark, \
+                detector signals at neutral, detector quiet at ground, buzzing, warm, smell of burning, loose plug, wet, tingle, dead, works, \
+                switch matters, breaker tripped, breaker on, RCD tripped, AFCI tripped, lights flicker, lights dim, some lights brighten, \
+                several machines burnt, after works, after storm, old wiring, this slot only, this outlet only, this circuit, one leg, \
+                one floor, whole house, the street too, meter mid, accuracy 0.5 % + 2, input 1 MΩ; instead of r1 119 V lo-z; \
+                hall: H-N 0 V everything unplugged, H-G 120 V wall switch off, ground to water pipe 2 V breaker off; panel: A-N 128 V, B-N 112 V; \
+                hall: current in neutral 3.1 A, 59.8 Hz, N-G 0.4 ohm nothing plugged in";
+    let (site, visit) = understood(line);
+    let file = toml::to_string(&written(&visit, &site, Counts::default()))
+        .expect("a table can be written");
+    let file = format!("format = 1\nsite = \"assumed\"\n{file}");
+    let read = crate::file::read_visit(&file, "visit.toml", crate::file::Form::Toml, &site)
+        .unwrap_or_else(|it| panic!("{}\n{file}", it.long()));
+    assert_eq!(read.readings.len(), visit.readings.len());
+    for (old, new) in visit.readings.iter().zip(&read.readings) {
+        assert_eq!(format!("{old:?}"), format!("{new:?}"));
+    }
+    for (old, new) in visit.observations.iter().zip(&read.observations) {
+        assert_eq!(format!("{old:?}"), format!("{new:?}"));
+    }
+    let (told, kept) = (&visit.meters[0].meter, &read.meters[0].meter);
+    assert_eq!((told.input(), &told.class), (kept.input(), &kept.class));
+    assert_eq!(
+        told.ranges(metrology::Function::AcVolts),
+        kept.ranges(metrology::Function::AcVolts)
+    );
+    assert_eq!(written(&visit, &site, Counts::of(&visit)).len(), 0);
 }
 
 proptest! {

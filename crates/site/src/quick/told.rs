@@ -32,6 +32,7 @@ pub(super) struct Part {
     pub readings: Vec<ReadingTold>,
     pub lamps: Vec<Spanned<(Lamps, String)>>,
     pub detected: Vec<Spanned<(Pin, Signals, String)>>,
+    pub asked: Vec<AskedTold>,
     pub signs: Vec<Spanned<(Sign, Level, String)>>,
     pub conditions: ConditionTold,
 }
@@ -47,6 +48,22 @@ pub(super) struct ReadingTold {
     pub corrects: Option<Spanned<usize>>,
     pub at: Span,
     pub words: String,
+}
+
+/// Something that would be read or looked at.
+#[derive(Debug)]
+pub(super) struct AskedTold {
+    pub what: AskTold,
+    pub conditions: ConditionTold,
+    pub at: Span,
+}
+
+/// With which instrument, and where.
+#[derive(Clone, Debug)]
+pub(super) enum AskTold {
+    Volts(ContactTold, ContactTold),
+    Lamps,
+    Detector(Pin),
 }
 
 /// A value with its unit.
@@ -102,6 +119,16 @@ pub(super) struct ConditionTold {
 }
 
 impl ConditionTold {
+    /// Whether nothing is told.
+    pub fn is_empty(&self) -> bool {
+        self.loads.is_none()
+            && self.test_load.is_none()
+            && self.switch.is_none()
+            && self.breaker.is_none()
+            && self.input.is_none()
+            && self.time.is_none()
+    }
+
     /// These, and where one kind is not told here, that of `others`.
     pub fn over(&self, others: &ConditionTold) -> ConditionTold {
         let mine = self.clone();
@@ -132,10 +159,15 @@ impl Told {
         let mut unnamed = false;
         for part in &self.parts {
             unnamed |= part.place.is_none();
-            let others = part
+            let read = part
                 .readings
                 .iter()
                 .flat_map(|it| [&it.from.place, &it.to.place]);
+            let asked = part.asked.iter().filter_map(|it| match &it.what {
+                AskTold::Volts(from, to) => Some([&from.place, &to.place]),
+                AskTold::Lamps | AskTold::Detector(_) => None,
+            });
+            let others = read.chain(asked.flatten());
             for name in std::iter::once(&part.place).chain(others).flatten() {
                 let ours = [BEFORE, AFTER, SAME_LEG, OTHER_LEG];
                 let known = names.iter().chain(&ours).any(|it| same_name(it, &name.it));

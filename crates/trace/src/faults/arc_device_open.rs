@@ -34,7 +34,7 @@ pub const ITEM: Fault = Fault {
     reach: Reach::Circuit,
     signs: &[
         (Kind::ArcTripped, 0.8),
-        (Kind::BreakerTripped, 0.4),
+        (Kind::BreakerTripped, 0.93),
         (Kind::Buzzing, 0.15),
         (Kind::Burnt, 0.05),
         (Kind::Flicker, 0.15),

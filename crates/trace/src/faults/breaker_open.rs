@@ -40,7 +40,7 @@ pub const ITEM: Fault = Fault {
     caution: "A breaker opens for a reason: never hold it in or reset it a second time, and not at all if anything smelt or sparked.",
     reach: Reach::Circuit,
     signs: &[
-        (Kind::BreakerTripped, 0.8),
+        (Kind::BreakerTripped, 0.97),
         (Kind::Burnt, 0.03),
         (Kind::AfterStorm, 0.1),
         (Kind::AfterWorks, 0.1),

@@ -40,7 +40,7 @@ pub const ITEM: Fault = Fault {
     reach: Reach::Circuit,
     signs: &[
         (Kind::ResidualTripped, 0.8),
-        (Kind::BreakerTripped, 0.3),
+        (Kind::BreakerTripped, 0.93),
         (Kind::Wet, 0.15),
         (Kind::AfterStorm, 0.15),
     ],

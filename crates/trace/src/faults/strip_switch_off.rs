@@ -30,5 +30,5 @@ pub const ITEM: Fault = Fault {
     mends: "Switch the strip to {at} on, or reset its own breaker once after unplugging heavy loads.",
     caution: "It goes live with one push: treat it as live while reading, and see that no heater hangs on it.",
     reach: Reach::Outlet,
-    signs: &[(Kind::SwitchMatters, 0.3), (Kind::BreakerTripped, 0.05)],
+    signs: &[(Kind::SwitchOff, 0.97), (Kind::SwitchMatters, 0.3), (Kind::BreakerTripped, 0.05)],
 };

@@ -2,13 +2,14 @@
 //!
 //! A visit that tells nothing of the switch is taken as one with the switch off: with it on there is nothing to see.
 
+use chain::alter::Point;
 use chain::element::{Conductor, Element};
 use site::finding::Who;
 use site::visit::{Reach, SwitchState};
 
 use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step};
 
-use super::place::parts;
+use super::place::{JUMPER, joins, parts};
 
 /// The fault.
 pub const ITEM: Fault = Fault {
@@ -26,7 +27,17 @@ pub const ITEM: Fault = Fault {
         if condition.switches.contains(&(o, SwitchState::Closed)) {
             return Some(Vec::new());
         }
-        Some(vec![parts(Element::Outlet(o), Conductor::Neutral)])
+        let at = Element::Outlet(o);
+        let mut changed = vec![parts(at, Conductor::Neutral)];
+        if condition.switches.contains(&(o, SwitchState::Open)) {
+            // The switch told open is not in the line.
+            let (near, far) = (
+                Point::Near(at, Conductor::Line),
+                Point::Far(at, Conductor::Line),
+            );
+            changed.push(joins(near, far, JUMPER));
+        }
+        Some(changed)
     },
     misreads: Misreads::Nothing,
     steps: &[Step::defect(
@@ -37,7 +48,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician moves the switch of {at} into the {line}.",
     caution: "Switched off, {at} and what is plugged in are still live, and the {neutral} contact rises to the {line}: unplug before touching a lamp or anything inside.",
     reach: Reach::Outlet,
-    signs: &[
+    signs: &[(Kind::SwitchOff, 0.97), 
         (Kind::SwitchMatters, 0.8),
         (Kind::OldWiring, 0.4),
         (Kind::AfterWorks, 0.2),

@@ -31,5 +31,5 @@ pub const ITEM: Fault = Fault {
     mends: "Try the wall switches and timers near {at}, and put machines on an outlet that nobody can switch off.",
     caution: "The outlet goes live with the flick of a switch: treat it as live while reading.",
     reach: Reach::Outlet,
-    signs: &[(Kind::SwitchMatters, 0.6)],
+    signs: &[(Kind::SwitchOff, 0.97), (Kind::SwitchMatters, 0.6)],
 };

@@ -11,7 +11,7 @@ use crate::pair::role;
 use crate::visit::{Lamp, Observation, Reach, Sign, Signals, Whereabouts};
 
 /// The signs that are one word, with the word.
-pub(in crate::file) const SIGNS: [(&str, Sign); 20] = [
+pub(in crate::file) const SIGNS: [(&str, Sign); 22] = [
     ("breaker-tripped", Sign::BreakerTripped),
     ("residual-tripped", Sign::ResidualTripped),
     ("arc-tripped", Sign::ArcTripped),
@@ -31,6 +31,8 @@ pub(in crate::file) const SIGNS: [(&str, Sign); 20] = [
     ("after-works", Sign::AfterWorks),
     ("after-storm", Sign::AfterStorm),
     ("switch-matters", Sign::SwitchMatters),
+    ("switch-off", Sign::SwitchOff),
+    ("switch-on", Sign::SwitchOn),
     ("old-wiring", Sign::OldWiring),
 ];
 

@@ -1,0 +1,13 @@
+//! One file a verb.
+
+pub mod demo;
+pub mod expect;
+pub mod judge;
+pub mod led;
+pub mod lines;
+pub mod proofread;
+pub mod reread;
+pub mod schema;
+pub mod shell;
+pub mod told;
+pub mod trace;
