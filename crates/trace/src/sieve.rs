@@ -5,6 +5,7 @@
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
+use crate::settle::weigh_well;
 use crate::engine::{Care, Weighed, weigh};
 use crate::likelihood::{Slips, ln_add};
 use crate::study::Study;
@@ -68,6 +69,7 @@ const LAST: Round = Round {
 /// Weighs every cause of a study.
 pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     let mut work = Work::default();
+    let tt = std::time::Instant::now();
     let n = study.singles.len();
     let mut pool: Vec<Cause> = vec![Cause::none()];
     pool.extend((0..n).map(|i| Cause {
@@ -79,7 +81,7 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     let mut partners: Vec<usize> = (0..n).collect();
     if n > MOST_PARTNERS {
         let (ranked, w) = round(study, pool.clone(), &FIRST);
-        add(&mut work, &w);
+        work.add(&w);
         partners = ranked
             .iter()
             .filter_map(|h| h.cause.faults[0])
@@ -95,10 +97,14 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         }
     }
     work.causes = pool.len() as u64 + 1;
+    if std::env::var("TALK").is_ok() { eprintln!("STAGE pool {:.1} ms, spots {}, singles {}, conditions {}, probes {:?}", tt.elapsed().as_secs_f64()*1e3, study.spots.list().len(), n, study.conditions.len(), study.n_probes); }
     let mut settled: Vec<Held> = Vec::new();
     for this in [&FIRST, &SECOND, &LAST] {
+        let t0 = std::time::Instant::now();
+        let np = pool.len();
         let (ranked, w) = round(study, pool, this);
-        add(&mut work, &w);
+        if std::env::var("TALK").is_ok() { eprintln!("STAGE {} causes {np} {:.1} ms {:?}", this.worlds, t0.elapsed().as_secs_f64()*1e3, w); }
+        work.add(&w);
         let best = ranked.first().map_or(0.0, |h| h.ln_weight);
         let stay = |(k, h): &(usize, Held)| *k < this.most && h.ln_weight > best - this.margin;
         if core::ptr::eq(this, &LAST) {
@@ -143,12 +149,6 @@ pub(crate) fn settle(sifted: &mut Sifted, study: &Study<'_>) {
 /// Singles that make pairs, at most.
 const MOST_PARTNERS: usize = 260;
 
-fn add(sum: &mut Work, more: &Work) {
-    sum.solutions += more.solutions;
-    sum.factorings += more.factorings;
-    sum.refactorings += more.refactorings;
-}
-
 fn round(study: &Study<'_>, pool: Vec<Cause>, this: &Round) -> (Vec<Held>, Work) {
     let care = Care {
         worlds: this.worlds,
@@ -156,6 +156,11 @@ fn round(study: &Study<'_>, pool: Vec<Cause>, this: &Round) -> (Vec<Held>, Work)
         slips: this.slips,
         seed: study.question.seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ this.worlds as u64,
     };
+    if core::ptr::eq(this, &LAST) {
+        let (mut held, work) = weigh_well(study, pool, care);
+        held.sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
+        return (held, work);
+    }
     let weighed = weigh(study, &pool, &[], care);
     let work = weighed.work;
     let mut held: Vec<Held> = pool
