@@ -1,4 +1,5 @@
-//! What the tests of the catalogue against a circuit simulator share.
+//! What the tests of the catalogue against a circuit simulator and against tables share.
+#![allow(dead_code, reason = "not every test file uses all of it")]
 
 pub mod deck;
 pub mod kept;
@@ -6,9 +7,4 @@ pub mod ngspice;
 pub mod rig;
 pub mod sites;
 #[path = "../../../network/tests/support/truth.rs"]
-#[allow(
-    dead_code,
-    clippy::needless_range_loop,
-    reason = "shared with the tests of `network`, which use more of it"
-)]
 pub mod truth;

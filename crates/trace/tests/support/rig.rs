@@ -80,6 +80,13 @@ impl<'a> Rig<'a> {
         }
     }
 
+    /// The number of a fault at a place, by identifier and key.
+    pub fn find(&self, fault: &str, at: &str) -> usize {
+        let is_it = |s: &Single| s.fault.id == fault && s.at.key(self.wiring.site) == at;
+        let found = self.singles.iter().position(is_it);
+        found.unwrap_or_else(|| panic!("no {fault} at {at}"))
+    }
+
     /// Every fault at every place at its middle severity.
     pub fn cases(&self) -> Vec<Case> {
         let one = |k: usize| Case {
@@ -95,10 +102,19 @@ impl<'a> Rig<'a> {
         other: usize,
         levels: [f64; 2],
     ) -> Option<(Case, Option<Recipe>)> {
-        let cause = causes::pair(&self.wiring, &self.singles, one, other, &mut self.spots)?;
         let at = |k: usize, level| (k, self.singles[k].fault.severity.at(level));
+        self.both(at(one, levels[0]), at(other, levels[1]))
+    }
+
+    /// Two faults together, each with its severity, where they can be.
+    pub fn both(
+        &mut self,
+        one: (usize, f64),
+        other: (usize, f64),
+    ) -> Option<(Case, Option<Recipe>)> {
+        let cause = causes::pair(&self.wiring, &self.singles, one.0, other.0, &mut self.spots)?;
         let case = Case {
-            faults: vec![at(one, levels[0]), at(other, levels[1])],
+            faults: vec![one, other],
         };
         let merged = cause.merged.and_then(|them| them.into_iter().next());
         Some((case, merged))
