@@ -75,6 +75,9 @@ impl Study<'_> {
         let mut further = Vec::new();
         let here = self.here();
         let skill = self.question.skill;
+        let looked_at = self.circuits_looked_at();
+        let site = self.question.site;
+        let in_question = |o: OutletIx| looked_at.contains(&site.outlets[o.0].circuit);
         for o in self.wiring.outlets.clone() {
             let id = self.question.site.outlets[o.0].id.clone();
             let walk = if here == Some(o) || here.is_none() {
@@ -102,12 +105,14 @@ impl Study<'_> {
                     format!("volts:{id}:{pair}"),
                     0.7 + walk,
                 ));
-                out.push(reads(
-                    Load::Test,
-                    Input::Normal,
-                    format!("volts:{id}:{pair}:load"),
-                    2.5 + walk,
-                ));
+                if in_question(o) {
+                    out.push(reads(
+                        Load::Test,
+                        Input::Normal,
+                        format!("volts:{id}:{pair}:load"),
+                        2.5 + walk,
+                    ));
+                }
                 out.push(reads(
                     Load::AsIs,
                     Input::LowImpedance,

@@ -42,8 +42,8 @@ const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
 const WORTH_A_MINUTE: f64 = 1.0;
 /// Causes looked at ahead, and worlds for it.
-const AHEAD: usize = 40;
-const WORLDS: usize = 64;
+const AHEAD: usize = 64;
+const WORLDS: usize = 48;
 
 /// What the sieve leaves, put in groups, with what could be checked.
 pub(crate) struct Outlook {
@@ -157,6 +157,21 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
             *stand = at;
         }
     }
+    // What was not looked ahead at counts as its part where what was told does not speak for it.
+    let mut tail: Vec<usize> = (0..sifted.held.len()).collect();
+    for i in n..sifted.held.len() {
+        let held = &sifted.held[i];
+        let evidence = held.ln_weight - held.cause.ln_prior;
+        let part = parts(study, &held.cause).iter().find_map(|part| {
+            let at = sifted
+                .held
+                .iter()
+                .position(|h| h.cause.faults == part.faults)?;
+            let h = &sifted.held[at];
+            (evidence - (h.ln_weight - h.cause.ln_prior) < SAME_EVIDENCE).then_some(at)
+        });
+        tail[i] = part.unwrap_or(i);
+    }
     // From here on, forecasts by the number in the sieve's list.
     let of_held = |i: usize| {
         (i < n).then_some(i).or_else(|| {
@@ -167,7 +182,10 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
                 .map(|k| k + n)
         })
     };
-    let stand_of = |i: usize| if i < n { stands[i] } else { i };
+    let stand_of = |i: usize| {
+        let i = tail[i];
+        if i < n { stands[i] } else { i }
+    };
 
     let mut groups: Vec<Grouped> = Vec::new();
     let mut group_of: Vec<Option<usize>> = vec![None; sifted.held.len()];

@@ -336,7 +336,7 @@ impl<'a> Study<'a> {
     }
 
     /// Circuits with anything witnessed, and those that share a neutral with them; faults of others are not in question.
-    fn circuits_looked_at(&self) -> Vec<CircuitIx> {
+    pub fn circuits_looked_at(&self) -> Vec<CircuitIx> {
         let site = self.question.site;
         let mut out: Vec<CircuitIx> = self.wiring.circuits.clone();
         let on = |c: CircuitIx| {

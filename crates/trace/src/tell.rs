@@ -279,6 +279,7 @@ impl Teller<'_> {
             _ if is_factor => Some(format!("about {:.0} % of nominal", value * 100.0)),
             _ if is_frequency => Some(format!("about {value:.1} Hz")),
             Severity::LogUniform(low, _) if low >= 1e4 => Some("open".into()),
+            Severity::LogUniform(low, high) if high / low > 1e9 => None,
             _ if single.fault.is_misreading() => None,
             _ if value >= 1000.0 => Some(format!("about {:.0} kΩ", value / 1000.0)),
             _ => Some(format!("about {value:.2} Ω")),

@@ -45,6 +45,7 @@ pub(crate) fn volts(
         shared.push(key);
         shared.len() - 1
     });
+    let told_input = named && meter.low_impedance_input().is_some();
     let input = match (low_impedance, meter.low_impedance_input()) {
         (false, _) => meter.input(),
         (true, Some(input)) => input,
@@ -56,7 +57,11 @@ pub(crate) fn volts(
     let told = Told {
         value,
         variance: wording * wording + counts * counts + pick_up * pick_up,
-        relative: MODEL,
+        relative: if low_impedance && !told_input {
+            LOW_IMPEDANCE_MODEL
+        } else {
+            MODEL
+        },
         gain: Some((at + 1, gain)),
         ln_slip: broad(value, nominal).ln(),
     };
@@ -66,5 +71,7 @@ pub(crate) fn volts(
     )
 }
 
+/// The same where the low-impedance input is not told: it may be another, and it warms. Judgement.
+const LOW_IMPEDANCE_MODEL: f64 = 0.06;
 /// A low-impedance input of which nothing is told, ohms (typical 3 kohm, trade articles).
 const LOW_IMPEDANCE: f64 = 3e3;

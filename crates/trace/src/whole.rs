@@ -272,7 +272,11 @@ fn joint(answers: &[Answer]) -> Vec<Group> {
                 grown.push(both(have, more));
             }
         }
-        grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+        grown.sort_by(|a, b| {
+            a.faults
+                .cmp(&b.faults)
+                .then(b.probability.total_cmp(&a.probability))
+        });
         grown.dedup_by(|a, b| {
             let same = a.faults == b.faults;
             if same {
@@ -280,6 +284,7 @@ fn joint(answers: &[Answer]) -> Vec<Group> {
             }
             same
         });
+        grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         grown.truncate(TOLD);
         beam = grown;
     }
