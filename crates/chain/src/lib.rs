@@ -6,5 +6,6 @@ pub mod alter;
 pub mod draw;
 pub mod element;
 pub mod guess;
+pub mod lanes;
 pub mod wiring;
 pub mod worlds;

@@ -43,9 +43,32 @@ pub struct Scratch {
     plain: Vec<Cx8>,
     double: Vec<CxDd8>,
     again: Again,
+    least: Least,
+}
+
+/// What a pivot may keep of its terms before the update is done in twice the precision.
+#[derive(Clone, Copy, Debug)]
+struct Least(f64);
+
+impl Default for Least {
+    fn default() -> Self {
+        Least(PLAIN)
+    }
+}
+
+impl Scratch {
+    /// Buffers for sampling: voltages of updates are good to about 10 mV only, impedances to 1e-4 of themselves, which
+    /// is far below what is unknown of an installation, and few updates need twice the precision.
+    pub fn rough() -> Self {
+        Scratch {
+            least: Least(ROUGH),
+            ..Scratch::default()
+        }
+    }
 }
 
 const PLAIN: f64 = 1e-5;
+const ROUGH: f64 = 1e-11;
 const DOUBLE: f64 = 1e-17;
 
 impl Probes<'_> {
@@ -83,7 +106,7 @@ impl Probes<'_> {
             it,
             &self.mutual,
             &scratch.changes,
-            PLAIN,
+            scratch.least.0,
             &mut scratch.plain,
             out,
         ) {

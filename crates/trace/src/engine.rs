@@ -121,7 +121,6 @@ struct Written {
 }
 
 /// Buffers of one thread.
-#[derive(Default)]
 struct Room {
     scratch: Scratch,
     seen: Seen,
@@ -129,6 +128,19 @@ struct Room {
     volts: Vec<Lanes>,
     widen: Vec<f64>,
     numbers: Vec<Lanes>,
+}
+
+impl Room {
+    fn new() -> Self {
+        Room {
+            scratch: Scratch::rough(),
+            seen: Seen::default(),
+            changes: Vec::new(),
+            volts: Vec::new(),
+            widen: Vec::new(),
+            numbers: Vec::new(),
+        }
+    }
 }
 
 /// Weighs causes and looks at further things under each.
@@ -283,7 +295,7 @@ impl<'s> Ready<'s> {
             .zip(causes.par_chunks(CHUNK))
             .enumerate();
         let done: Vec<(Vec<Lanes>, Work)> = tasks
-            .map_init(Room::default, |room, (_, (ln, causes))| {
+            .map_init(Room::new, |room, (_, (ln, causes))| {
                 let mut work = Work::default();
                 let mut numbers = Vec::with_capacity(n_numbers * causes.len());
                 for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {

@@ -9,8 +9,7 @@ use network::{Cx8, NodeIx, Seen, loaded, loaded_three};
 use num_complex::Complex64;
 use site::visit::{Pin, Signals};
 
-/// Eight samples of one number.
-pub type Lanes = [f64; 8];
+pub use chain::lanes::Lanes;
 
 /// A pair of nodes by its number in the list of probes.
 pub type ProbeIx = usize;
