@@ -19,15 +19,23 @@ use crate::sieve::{Held, Sifted, hold};
 use crate::study::Study;
 
 /// Result classes of a voltage, upper ends, over nominal.
-const CLASSES: [f64; 12] = [
-    0.008,
+const CLASSES: [f64; 20] = [
+    0.004,
+    0.012,
     0.025,
-    0.06,
+    0.05,
+    0.1,
     0.2,
     0.42,
     0.58,
     0.8,
-    0.93,
+    0.9,
+    0.94,
+    0.96,
+    0.975,
+    0.99,
+    1.01,
+    1.03,
     1.065,
     1.25,
     1.8,
@@ -360,7 +368,7 @@ fn forecast(
                 let at = |n: usize| weighed.number(batch, index, number + n)[k];
                 match check.kind {
                     CheckKind::Volts { .. } => {
-                        // Two per cent and a fraction of a volt of meter blur the ends of the classes.
+                        // A meter blurs the ends of the classes by some parts in a thousand and a tenth of a volt.
                         let x = misread.iter().fold(
                             at(0) / study.nominal,
                             |x, (misreads, severity)| match misreads {
@@ -370,7 +378,7 @@ fn forecast(
                                 Misreads::Nothing | Misreads::NamesExchanged(..) => x,
                             },
                         );
-                        let blur = 0.02 * x + 0.002;
+                        let blur = 0.006 * x + 0.001;
                         for (weight, shift) in [(0.5, 0.0), (0.25, -blur), (0.25, blur)] {
                             classes[class_of(x + shift)] += w * weight;
                         }
