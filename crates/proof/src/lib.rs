@@ -9,6 +9,7 @@ pub mod diagram;
 pub mod field;
 pub mod led;
 pub mod narrate;
+pub mod optimal;
 pub mod outsiders;
 pub mod right;
 pub mod same;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
-use proof::{calibration, diagram, field, outsiders, score};
+use proof::{calibration, diagram, field, optimal, outsiders, score};
 
 /// Measures the trace engine from outside, on invented premises and on real cases.
 #[derive(Parser)]
@@ -30,6 +30,15 @@ enum Verb {
         /// Print so many of the visits whose true cause is not first, and every missed danger and needless alarm.
         #[arg(long, default_value_t = 0)]
         misses: usize,
+    },
+    /// Small premises on which the best order of checks is found by exhaustive search.
+    Optimal {
+        /// How many premises.
+        #[arg(long, default_value_t = 6)]
+        sites: u64,
+        /// Seed of everything drawn.
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
     },
     /// Faults that no catalogue lists: does it say that nothing it knows fits?
     Outsiders {
@@ -58,6 +67,10 @@ enum Verb {
 
 fn main() -> ExitCode {
     let done = match Arguments::parse().verb {
+        Verb::Optimal { sites, seed } => {
+            print!("{}", optimal::table(&optimal::sites(seed, sites)));
+            Ok(())
+        }
         Verb::Calibration {
             visits,
             seed,

@@ -209,7 +209,8 @@ pub enum Bad {
 }
 
 impl Bad {
-    fn draw(self, chance: &mut Chance) -> f64 {
+    /// How bad one is.
+    pub fn draw(self, chance: &mut Chance) -> f64 {
         match self {
             Bad::One => 0.0,
             Bad::Even(low, high) => chance.between(low, high),

@@ -5,7 +5,7 @@
 //! to their cut-out, then only their filters.
 
 use num_complex::Complex64;
-use site::model::Earthing;
+use site::model::{Earthing, Feed};
 
 use crate::sim::fault::{At, Defect, End, Fault, Wire};
 use crate::sim::net::{Link, Net, Node, SOIL};
@@ -217,7 +217,13 @@ impl Layer<'_> {
         let (mut ends, mut pins) = (vec![[SOIL; 3]; n], vec![[SOIL; 3]; n]);
         for (o, outlet) in it.site.outlets.iter().enumerate() {
             // Outlets are drawn so that each comes after the one that feeds it.
-            let from = outlet.after.map_or(starts[outlet.circuit.0], |p| ends[p.0]);
+            let is_cord = matches!(outlet.feed, Feed::Cord(_));
+            let from = match outlet.after {
+                // A cord hangs on the contacts, a cable on the wires behind them.
+                Some(p) if is_cord => pins[p.0],
+                Some(p) => ends[p.0],
+                None => starts[outlet.circuit.0],
+            };
             let run = &it.truth.runs[o];
             let near: Vec<(Wire, Node)> = Wire::THREE.into_iter().zip(from).collect();
             let z = run.ohms.map(|r| Complex64::new(r, run.reactance));

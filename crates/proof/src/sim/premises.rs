@@ -258,6 +258,30 @@ impl Premises {
     }
 }
 
+impl Premises {
+    /// The same told site with another hidden truth; its loads are not told.
+    #[must_use]
+    pub fn redrawn(&self, chance: &mut Chance) -> Self {
+        let mut site = self.site.clone();
+        let runs = site
+            .outlets
+            .iter()
+            .zip(&self.truth.runs)
+            .map(|(outlet, run)| {
+                let per_metre = run.ohms.iter().copied().fold(f64::INFINITY, f64::min) / run.metres;
+                let metres = match outlet.run {
+                    Some(told) => told.si() * chance.between(0.87, 1.17),
+                    None => 2.0 + chance.gamma(2, if outlet.after.is_none() { 14.0 } else { 5.5 }),
+                };
+                Run::draw(chance, metres, per_metre)
+            });
+        let runs = runs.collect();
+        let truth = Truth::draw(chance, &mut site, runs);
+        site.loads.clear();
+        Self { site, truth }
+    }
+}
+
 impl Run {
     fn draw(chance: &mut Chance, metres: f64, per_metre: f64) -> Self {
         let mut three = |low: f64, high: f64| [(); 3].map(|()| chance.between(low, high));

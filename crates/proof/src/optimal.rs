@@ -1,0 +1,420 @@
+//! The best order of checks on premises small enough to search all of it, against the engine's.
+//!
+//! A told site of two outlets, nothing wrong or any single fault that it can have and that shows, three hidden truths of
+//! each. Every check has a discretised outcome for every truth. With `w` the weights that the simulator draws by:
+//! `f(S) = 0` where one cause has nine tenths of `w(S)` or no check splits what is left, else
+//! `f(S) = 1 + min_c Σ_o w(S ∩ o) / w(S) f(S ∩ o)`: expected number of checks of the best policy, over all subsets that
+//! can come up. That policy knows the three truths and the weights and errs in nothing: nobody reaches it. Causes that are
+//! the same to anybody (`same`) count as one. Both start with one line-neutral reading at the first outlet.
+
+use std::collections::HashMap;
+
+use num_complex::Complex64;
+use rayon::prelude::*;
+use serde::Serialize;
+use site::visit::{Lamp, Pin, Skill, Visit};
+
+use crate::calibration::middle;
+use crate::chance::Chance;
+use crate::led::lead;
+use crate::same::{holds, of_truth};
+use crate::sim::fault::{Fault, KINDS};
+use crate::sim::look::{Check, How, PAIRS, TEST_LOAD, World, slot};
+use crate::sim::net::SOIL;
+use crate::sim::person::Person;
+use crate::sim::premises::Premises;
+use crate::sim::story::{Sort, Story};
+
+/// Hidden truths of each cause.
+const TRUTHS: usize = 3;
+/// Share of the weight from which a cause is settled.
+const SETTLED: f64 = 0.9;
+/// Weight of nothing wrong beside the sum of all faults, as the stories have it.
+const SOUND: f64 = 0.25 / 0.57;
+/// Visits to each premises.
+const VISITS: usize = 16;
+/// Edges of the classes of a voltage, over nominal.
+const EDGES: [f64; 10] = [0.006, 0.02, 0.05, 0.12, 0.3, 0.7, 0.88, 0.95, 1.06, 1.3];
+
+/// One visit on small premises.
+#[derive(Clone, Debug, Serialize)]
+pub struct Compared {
+    /// Number of the premises.
+    pub site: u64,
+    /// What was wrong.
+    pub truth: String,
+    /// Checks of the best policy.
+    pub best: usize,
+    /// Checks of the engine.
+    pub led: usize,
+    /// The engine's leading group was right.
+    pub right: bool,
+}
+
+/// Worlds still possible.
+type Set = [u64; 4];
+
+fn only(world: usize) -> Set {
+    let mut set = [0; 4];
+    set[world / 64] = 1 << (world % 64);
+    set
+}
+
+fn add(set: &mut Set, world: usize) {
+    set[world / 64] |= 1 << (world % 64);
+}
+
+struct Small {
+    worlds: Vec<World>,
+    cause: Vec<usize>,
+    weight: Vec<f64>,
+    /// By check, by world.
+    outcomes: Vec<Vec<u32>>,
+    first: Vec<u32>,
+    best: HashMap<Set, (f64, Option<usize>)>,
+}
+
+fn checks(n_outlets: usize) -> Vec<Check> {
+    let mut out = vec![Check::Breaker(0)];
+    for o in 0..n_outlets {
+        for (a, b) in PAIRS {
+            out.extend(
+                [How::Plain, How::Loaded, How::LowImpedance].map(|how| Check::Volts(o, a, b, how)),
+            );
+        }
+        out.push(Check::Lamps(o));
+        out.extend([Pin::Line, Pin::Neutral, Pin::Earth].map(|pin| Check::Detector(o, pin)));
+    }
+    out
+}
+
+fn class(share: f64) -> u32 {
+    EDGES.iter().filter(|e| share > **e).count() as u32
+}
+
+/// The discretised outcome of a check without any error.
+fn outcome(world: &World, check: Check) -> u32 {
+    let (person, nominal) = (Person::exact(), world.premises.truth.volts);
+    match check {
+        Check::Volts(o, a, b, how) => {
+            let test = (how == How::Loaded).then_some((o, TEST_LOAD));
+            class(world.volts(o, (a, b), test, person.input(how == How::LowImpedance)) / nominal)
+        }
+        Check::Detector(o, pin) => {
+            let laid = world.laid(None);
+            let volts = laid.net.volts().unwrap_or_default();
+            let node = laid.pins[o][slot(pin)];
+            u32::from(
+                volts
+                    .get(node)
+                    .is_some_and(|v| (v - volts[SOIL]).norm() > 0.5 * nominal),
+            )
+        }
+        Check::Lamps(o) => {
+            let mut laid = world.laid(None);
+            let [l, n, e] = laid.pins[o];
+            for (a, b) in [(l, n), (l, e), (n, e)] {
+                laid.net
+                    .siemens(a, b, Complex64::from(1.0 / person.lamp * 120.0 / nominal));
+            }
+            let volts = laid.net.volts().unwrap_or_default();
+            let lit = |a: usize, b: usize| {
+                let share = if volts.is_empty() {
+                    0.0
+                } else {
+                    (volts[a] - volts[b]).norm() / nominal
+                };
+                match person.lamp_at(share) {
+                    Lamp::Lit => 2,
+                    Lamp::Dim => 1,
+                    Lamp::Dark => 0,
+                }
+            };
+            lit(l, n) + 3 * lit(l, e) + 9 * lit(n, e)
+        }
+        Check::Breaker(_) => u32::from(world.has("breaker-open").is_some()),
+        Check::Between(..) => 0,
+    }
+}
+
+impl Small {
+    fn draw(seed: u64, number: u64) -> Self {
+        let mut chance = Chance::new(seed, 90_000_000 + number);
+        let told = loop {
+            let it = Premises::of(&mut chance, "north-america", 1, 2);
+            if it.site.outlets[1].id.starts_with("outlet") && it.site.panels.len() == 1 {
+                break it;
+            }
+        };
+        let checks = checks(2);
+        let mut causes: Vec<(Vec<Fault>, f64)> = Vec::new();
+        for kind in &KINDS {
+            let places = kind.sits.places(&told.site);
+            for (at, leg) in &places {
+                let how_bad = kind.bad.draw(&mut chance);
+                let fault = Fault {
+                    kind: kind.id,
+                    at: *at,
+                    leg: *leg,
+                    how_bad,
+                };
+                let world = World {
+                    premises: told.clone(),
+                    faults: vec![fault],
+                };
+                if !world.where_all_show().is_empty() {
+                    causes.push((vec![fault], kind.weight / places.len() as f64));
+                }
+            }
+        }
+        let faults: f64 = causes.iter().map(|c| c.1).sum();
+        causes.push((Vec::new(), SOUND * faults));
+        // Room for 256 worlds; what is met least is left out where there are more.
+        causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+        causes.truncate(256 / TRUTHS);
+        let mut names = Vec::new();
+        let (mut worlds, mut cause, mut weight) = (Vec::new(), Vec::new(), Vec::new());
+        for (faults, w) in &causes {
+            let name = of_truth(&told.site, faults);
+            let c = names.iter().position(|n| *n == name).unwrap_or_else(|| {
+                names.push(name);
+                names.len() - 1
+            });
+            for _ in 0..TRUTHS {
+                worlds.push(World {
+                    premises: told.redrawn(&mut chance),
+                    faults: faults.clone(),
+                });
+                cause.push(c);
+                weight.push(w / TRUTHS as f64);
+            }
+        }
+        let of_check = |c: &Check| -> Vec<u32> { worlds.iter().map(|w| outcome(w, *c)).collect() };
+        let outcomes = checks.iter().map(of_check).collect();
+        let first = of_check(&Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain));
+        Self {
+            worlds,
+            cause,
+            weight,
+            outcomes,
+            first,
+            best: HashMap::new(),
+        }
+    }
+
+    fn members(&self, set: Set) -> impl Iterator<Item = usize> + use<> {
+        let n = self.worlds.len();
+        (0..n).filter(move |w| set[w / 64] >> (w % 64) & 1 == 1)
+    }
+
+    fn weight_of(&self, set: Set) -> f64 {
+        self.members(set).map(|w| self.weight[w]).sum()
+    }
+
+    fn split(&self, set: Set, check: usize) -> Vec<Set> {
+        let mut parts: Vec<(u32, Set)> = Vec::new();
+        for w in self.members(set) {
+            let outcome = self.outcomes[check][w];
+            match parts.iter_mut().find(|(o, _)| *o == outcome) {
+                Some((_, part)) => add(part, w),
+                None => parts.push((outcome, only(w))),
+            }
+        }
+        parts.into_iter().map(|(_, part)| part).collect()
+    }
+
+    fn is_settled(&self, set: Set) -> bool {
+        let mut by_cause = vec![0.0; self.worlds.len()];
+        let mut sum = 0.0;
+        for w in self.members(set) {
+            by_cause[self.cause[w]] += self.weight[w];
+            sum += self.weight[w];
+        }
+        by_cause.into_iter().any(|w| w >= SETTLED * sum)
+    }
+
+    /// Expected checks of the best policy, and its first check.
+    fn solve(&mut self, set: Set) -> (f64, Option<usize>) {
+        if self.is_settled(set) {
+            return (0.0, None);
+        }
+        if let Some(known) = self.best.get(&set) {
+            return *known;
+        }
+        let whole = self.weight_of(set);
+        let mut splits: Vec<(f64, usize, Vec<Set>)> = (0..self.outcomes.len())
+            .filter_map(|c| {
+                let parts = self.split(set, c);
+                let least = 1.0
+                    + parts
+                        .iter()
+                        .filter(|p| !self.is_settled(**p))
+                        .map(|p| self.weight_of(*p) / whole)
+                        .sum::<f64>();
+                (parts.len() > 1).then_some((least, c, parts))
+            })
+            .collect();
+        splits.sort_by(|a, b| a.0.total_cmp(&b.0));
+        splits.dedup_by(|a, b| a.2 == b.2);
+        let mut best = (f64::INFINITY, None);
+        for (_, check, parts) in splits {
+            let shares: Vec<f64> = parts.iter().map(|p| self.weight_of(*p) / whole).collect();
+            // What is open after this check costs at least one more.
+            let open = |p: &Set| {
+                !self.is_settled(*p)
+                    && (0..self.outcomes.len()).any(|c| self.split(*p, c).len() > 1)
+            };
+            let mut bound = 1.0
+                + parts
+                    .iter()
+                    .zip(&shares)
+                    .filter(|(p, _)| open(p))
+                    .map(|(_, s)| s)
+                    .sum::<f64>();
+            let mut sum = 1.0;
+            for (part, share) in parts.iter().zip(&shares) {
+                if bound >= best.0 {
+                    break;
+                }
+                let rest = self.solve(*part).0;
+                sum += share * rest;
+                bound += share * (rest - 1.0).max(0.0);
+            }
+            if bound < best.0 && sum < best.0 {
+                best = (sum, Some(check));
+            }
+        }
+        let found = if best.1.is_some() { best } else { (0.0, None) };
+        self.best.insert(set, found);
+        found
+    }
+
+    /// Checks of the best policy for one world.
+    fn depth(&mut self, world: usize) -> usize {
+        let first = self.first[world];
+        let mut set = gather((0..self.worlds.len()).filter(|w| self.first[*w] == first));
+        let mut depth = 0;
+        while let (_, Some(check)) = self.solve(set) {
+            depth += 1;
+            let outcome = self.outcomes[check][world];
+            set = gather(
+                self.members(set)
+                    .filter(|w| self.outcomes[check][*w] == outcome),
+            );
+        }
+        depth
+    }
+}
+
+fn gather(worlds: impl Iterator<Item = usize>) -> Set {
+    let mut set = [0; 4];
+    worlds.for_each(|w| add(&mut set, w));
+    set
+}
+
+/// Compares on premises `0..n` of a seed, drawn by weight on each.
+#[must_use]
+pub fn sites(seed: u64, n: u64) -> Vec<Compared> {
+    (0..n)
+        .into_par_iter()
+        .flat_map(|number| compare(seed, number))
+        .collect()
+}
+
+fn compare(seed: u64, number: u64) -> Vec<Compared> {
+    let mut small = Small::draw(seed, number);
+    let mut chance = Chance::new(seed, 80_000_000 + number);
+    let mut out = Vec::new();
+    for _ in 0..VISITS {
+        let w = chance.weighted(small.weight.iter().copied());
+        let world = small.worlds[w].clone();
+        let site = world.premises.site.clone();
+        let mut visit = Visit {
+            site: site.name.clone(),
+            date: None,
+            skill: Skill::Technician,
+            meters: Person::exact().meters(),
+            readings: Vec::new(),
+            observations: Vec::new(),
+            cannot: Vec::new(),
+        };
+        let mut person = Person::exact();
+        world.look(
+            Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain),
+            &mut person,
+            &mut visit,
+        );
+        let truth = of_truth(&site, &world.faults);
+        let named = world
+            .faults
+            .iter()
+            .map(|f| format!("{}@{}", f.kind, f.at.key(&site)))
+            .collect::<Vec<_>>();
+        let led = lead(
+            Story {
+                world,
+                sort: Sort::Single,
+                person,
+                visit,
+                here: 0,
+            },
+            seed,
+        );
+        out.push(Compared {
+            site: number,
+            truth: if named.is_empty() {
+                "nothing".into()
+            } else {
+                named.join(" + ")
+            },
+            best: small.depth(w),
+            led: led.checks.len(),
+            right: led
+                .answer
+                .causes
+                .first()
+                .is_some_and(|g| holds(&site, g, &truth)),
+        });
+    }
+    out
+}
+
+/// Medians, means and their ratios, with the goal.
+#[must_use]
+pub fn table(all: &[Compared]) -> String {
+    let best = middle(all.iter().map(|c| c.best as f64));
+    let led = middle(all.iter().map(|c| c.led as f64));
+    let right = all.iter().filter(|c| c.right).count();
+    let mut out = format!("{} visits to premises of two outlets\n", all.len());
+    out += &format!(
+        "  best policy by exhaustive search, median (mean)  {} ({:.2})\n",
+        best.0, best.1
+    );
+    out += &format!(
+        "  led checks, median (mean)                        {} ({:.2})\n",
+        led.0, led.1
+    );
+    out += &format!(
+        "  ratio of means                                   {:.2}   goal: at most 1.2\n",
+        led.1 / best.1
+    );
+    out += &format!(
+        "  ratio of medians                                 {:.2}\n",
+        led.0 / best.0
+    );
+    out += &format!(
+        "  true group first                                 {right} of {}\n",
+        all.len()
+    );
+    for c in all {
+        out += &format!(
+            "    {} {:<60} best {} led {}{}\n",
+            c.site,
+            c.truth,
+            c.best,
+            c.led,
+            if c.right { "" } else { " wrong" }
+        );
+    }
+    out
+}
