@@ -53,6 +53,9 @@ pub(crate) enum Load {
 /// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
 pub(crate) const TEST_LOAD: f64 = 1000.0;
 
+/// Minutes to set up for a check and to tell its result. Judgement.
+const TELLING: f64 = 0.5;
+
 const PAIRS: [(Pin, Pin); 3] = [
     (Pin::Line, Pin::Neutral),
     (Pin::Line, Pin::Earth),
@@ -192,9 +195,10 @@ impl Study<'_> {
                 });
             }
         }
-        out.retain(|c| {
-            c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c)
-        });
+        for check in &mut out {
+            check.minutes += TELLING;
+        }
+        out.retain(|c| c.skill <= skill && !self.whole.cannot.contains(&c.key) && !self.is_made(c));
         out.retain(|c| match self.further(c.kind) {
             Some(f) => {
                 further.push(f);
@@ -211,7 +215,7 @@ impl Study<'_> {
     }
 
     fn is_made(&self, check: &Check) -> bool {
-        let visit = self.question.visit;
+        let visit = self.whole;
         match check.kind {
             CheckKind::Volts { from, to, load, input } => standing(visit).any(|r| {
                 let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));

@@ -26,7 +26,7 @@ pub fn trace(question: &Question<'_>) -> Answer {
     let visits = by_circuit(question);
     let mut studies: Vec<Study<'_>> = visits
         .iter()
-        .map(|(_, visit)| Study::of(Question { visit, ..*question }))
+        .map(|(_, visit)| Study::of(Question { visit, ..*question }, question.visit))
         .collect();
     let mut sifted: Vec<Sifted> = studies.iter_mut().map(sift).collect();
     if studies.len() > 1 {
@@ -260,30 +260,37 @@ fn together(question: &Question<'_>, names: Vec<String>, mut answers: Vec<Answer
 }
 
 /// The most probable combinations of the circuits' groups, as sets of faults.
+///
+/// Circuits are independent given what lies above them, so that `P(a, b) = P(a) P(b) / P(g)` for groups with the same
+/// faults `g` above, and none for groups that differ there.
 fn joint(answers: &[Answer]) -> Vec<Group> {
     let mut beam: Vec<Group> = Vec::new();
     for (n, answer) in answers.iter().enumerate() {
-        let mut grown: Vec<Group> = Vec::new();
         if n == 0 {
-            grown.clone_from(&answer.causes);
+            beam.clone_from(&answer.causes);
+            continue;
         }
+        let of_above = |above: &[&FaultAt]| -> f64 {
+            let same = |g: &&Group| above_of(g) == above;
+            answer
+                .causes
+                .iter()
+                .filter(same)
+                .map(|g| g.probability)
+                .sum()
+        };
+        let mut grown: Vec<Group> = Vec::new();
         for have in &beam {
-            for more in &answer.causes {
-                grown.push(both(have, more));
+            let above = above_of(have);
+            let total = of_above(&above).max(1e-300);
+            for more in answer.causes.iter().filter(|g| above_of(g) == above) {
+                grown.push(both(
+                    have,
+                    more,
+                    have.probability * more.probability / total,
+                ));
             }
         }
-        grown.sort_by(|a, b| {
-            a.faults
-                .cmp(&b.faults)
-                .then(b.probability.total_cmp(&a.probability))
-        });
-        grown.dedup_by(|a, b| {
-            let same = a.faults == b.faults;
-            if same {
-                b.probability += a.probability;
-            }
-            same
-        });
         grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
         grown.truncate(TOLD);
         beam = grown;
@@ -291,28 +298,31 @@ fn joint(answers: &[Answer]) -> Vec<Group> {
     beam
 }
 
-fn both(a: &Group, b: &Group) -> Group {
-    let mut out = if b.verdict > a.verdict {
-        b.clone()
-    } else {
-        a.clone()
+/// The faults of a group that lie above the circuits.
+fn above_of(group: &Group) -> Vec<&FaultAt> {
+    let above = |f: &&FaultAt| {
+        ["supply", "service", "panel", "meter"].contains(&f.at.split(':').next().unwrap_or(""))
     };
+    group.faults.iter().filter(above).collect()
+}
+
+fn both(a: &Group, b: &Group, probability: f64) -> Group {
     let (lead, rest) = if b.verdict > a.verdict {
         (b, a)
     } else {
         (a, b)
     };
+    let mut out = lead.clone();
     let mut faults: Vec<FaultAt> = a.faults.iter().chain(&b.faults).cloned().collect();
     faults.sort();
     faults.dedup();
-    // What lies above is in both: it is one fault, and its probability counts once.
-    let shared = faults.len() < a.faults.len() + b.faults.len();
-    out.probability = if shared {
-        a.probability.min(b.probability)
-    } else {
-        a.probability * b.probability
-    };
-    if !rest.faults.is_empty() && !lead.faults.is_empty() && !shared {
+    let more = rest.faults.iter().any(|f| !lead.faults.contains(f));
+    out.probability = probability;
+    if more && lead.faults.is_empty() {
+        out.says.clone_from(&rest.says);
+        out.mends.clone_from(&rest.mends);
+        out.caution.clone_from(&rest.caution);
+    } else if more {
         out.says = format!("{}; and {}", lead.says, crate::tell::uncapital(&rest.says));
         out.mends = format!("{} {}", lead.mends, rest.mends);
         out.caution = format!("{} {}", lead.caution, rest.caution);
