@@ -11,12 +11,12 @@ use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
 use crate::claims::lamp;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
-use crate::engine::{Care, weigh};
+use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
 use crate::seeing;
 use crate::sieve::{Held, Sifted, hold};
-use crate::study::Study;
+use crate::study::{Claim, Study};
 
 /// Result classes of a voltage, upper ends, over nominal.
 const CLASSES: [f64; 20] = [
@@ -136,7 +136,17 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
         slips: Slips::Worst,
         seed: study.question.seed ^ 0xA5A5,
     };
-    let weighed = weigh(study, &causes, &study.further, care);
+    // What was read is looked at again, to know how far the service is off in each world.
+    let mut further = study.further.clone();
+    let told = study
+        .witnesses
+        .iter()
+        .filter(|w| matches!(w.claim, Claim::Volts(_)));
+    further.extend(told.map(|w| Further {
+        condition: w.condition,
+        seeing: w.seeing.clone(),
+    }));
+    let weighed = weigh(study, &causes, &further, care);
     let mut forecasts: Vec<Forecast> = (0..causes.len())
         .map(|i| forecast(study, &causes[i], i, &weighed))
         .collect();
@@ -330,7 +340,7 @@ fn forecast(
     study: &Study<'_>,
     cause: &crate::causes::Cause,
     index: usize,
-    weighed: &crate::engine::Weighed,
+    weighed: &Weighed,
 ) -> Forecast {
     let max = weighed
         .of(index)
@@ -361,6 +371,7 @@ fn forecast(
                 continue;
             }
             total += w;
+            let scale = 1.0 + service(study, weighed, batch, index, k);
             let mut number = 0;
             for ((check, further), classes) in
                 study.checks.iter().zip(&study.further).zip(&mut by_check)
@@ -370,7 +381,7 @@ fn forecast(
                     CheckKind::Volts { .. } => {
                         // A meter blurs the ends of the classes by some parts in a thousand and a tenth of a volt.
                         let x = misread.iter().fold(
-                            at(0) / study.nominal,
+                            at(0) * scale / study.nominal,
                             |x, (misreads, severity)| match misreads {
                                 Misreads::LeadOpen => 0.01,
                                 Misreads::WrongFunction => 0.002,
@@ -426,6 +437,24 @@ fn forecast(
         classes.iter_mut().for_each(|p| *p += 0.02 / n);
     }
     Forecast { by_check }
+}
+
+/// How far the service is off nominal in one world, given what was read: the posterior mean of the deviation that all
+/// voltages share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say nothing of it.
+fn service(study: &Study<'_>, weighed: &Weighed, batch: usize, index: usize, k: usize) -> f64 {
+    let first: usize = study.further.iter().map(|f| f.seeing.len()).sum();
+    let (mut pull, mut stiff) = (0.0, study.readings.service.powi(-2));
+    for (i, t) in study.readings.told.iter().enumerate() {
+        let x = weighed.number(batch, index, first + i)[k];
+        if (t.value - x).abs() > 0.2 * x {
+            continue;
+        }
+        let gain = t.gain.map_or(0.0, |(_, g)| g);
+        let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
+        pull += (t.value - x) * x / v;
+        stiff += x * x / v;
+    }
+    pull / stiff
 }
 
 /// Chance that a lamp is told lit or dark, dim counted with the nearer.

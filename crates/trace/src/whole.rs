@@ -261,41 +261,66 @@ fn together(question: &Question<'_>, names: Vec<String>, mut answers: Vec<Answer
 
 /// The most probable combinations of the circuits' groups, as sets of faults.
 ///
-/// Circuits are independent given what lies above them, so that `P(a, b) = P(a) P(b) / P(g)` for groups with the same
-/// faults `g` above, and none for groups that differ there.
+/// Circuits are independent given what lies above them: `P(g, l_1 .. l_n) = P(g) Π P(l_c | g)`. A circuit that `g` does
+/// not touch has it among its groups without anything above; `P(g)` is the largest that any circuit gives it.
 fn joint(answers: &[Answer]) -> Vec<Group> {
-    let mut beam: Vec<Group> = Vec::new();
-    for (n, answer) in answers.iter().enumerate() {
-        if n == 0 {
-            beam.clone_from(&answer.causes);
-            continue;
-        }
-        let of_above = |above: &[&FaultAt]| -> f64 {
-            let same = |g: &&Group| above_of(g) == above;
-            answer
-                .causes
-                .iter()
-                .filter(same)
-                .map(|g| g.probability)
-                .sum()
+    let mass = |answer: &Answer, above: &[&FaultAt]| -> f64 {
+        let same = |g: &&Group| above_of(g) == above;
+        answer
+            .causes
+            .iter()
+            .filter(same)
+            .map(|g| g.probability)
+            .sum()
+    };
+    let mut everything: Vec<Vec<&FaultAt>> = answers
+        .iter()
+        .flat_map(|a| a.causes.iter().map(above_of))
+        .collect();
+    everything.push(Vec::new());
+    everything.sort();
+    everything.dedup();
+    let of = |g: &[&FaultAt]| answers.iter().map(|a| mass(a, g)).fold(0.0, f64::max);
+    let busy: f64 = everything
+        .iter()
+        .filter(|g| !g.is_empty())
+        .map(|g| of(g))
+        .sum();
+    let mut out: Vec<Group> = Vec::new();
+    for g in &everything {
+        let p = if g.is_empty() {
+            (1.0 - busy).max(0.0)
+        } else {
+            of(g) / busy.max(1.0)
         };
-        let mut grown: Vec<Group> = Vec::new();
-        for have in &beam {
-            let above = above_of(have);
-            let total = of_above(&above).max(1e-300);
-            for more in answer.causes.iter().filter(|g| above_of(g) == above) {
-                grown.push(both(
-                    have,
-                    more,
-                    have.probability * more.probability / total,
-                ));
-            }
+        let mut beam: Vec<Group> = Vec::new();
+        for answer in answers {
+            let own = mass(answer, g);
+            let here: &[&FaultAt] = if own >= 0.2 * p && own > 0.0 { g } else { &[] };
+            let total = mass(answer, here).max(1e-300);
+            let groups = answer.causes.iter().filter(|x| above_of(x) == here);
+            let given = groups.map(|x| (x, x.probability / total));
+            beam = if beam.is_empty() {
+                given
+                    .map(|(x, q)| Group {
+                        probability: p * q,
+                        ..x.clone()
+                    })
+                    .collect()
+            } else {
+                let all: Vec<_> = given.collect();
+                beam.iter()
+                    .flat_map(|have| all.iter().map(|(x, q)| both(have, x, have.probability * q)))
+                    .collect()
+            };
+            beam.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+            beam.truncate(TOLD);
         }
-        grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-        grown.truncate(TOLD);
-        beam = grown;
+        out.extend(beam);
     }
-    beam
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    out.truncate(TOLD);
+    out
 }
 
 /// The faults of a group that lie above the circuits.
