@@ -10,7 +10,7 @@ use site::finding::{Use, Verdict, When, Who};
 use site::model::{CircuitIx, OutletIx};
 use site::visit::{Contact, Visit, Whereabouts};
 
-use crate::answer::{Answer, FaultAt, Group, Part};
+use crate::answer::{Answer, FaultAt, Group, Member, Part};
 use crate::likelihood::ln_add;
 use crate::sieve::{Held, Sifted, settle, sift};
 use crate::study::{Question, Study, standing};
@@ -338,9 +338,7 @@ fn both(a: &Group, b: &Group, probability: f64) -> Group {
         (a, b)
     };
     let mut out = lead.clone();
-    let mut faults: Vec<FaultAt> = a.faults.iter().chain(&b.faults).cloned().collect();
-    faults.sort();
-    faults.dedup();
+    let faults = union(&a.faults, &b.faults);
     let more = rest.faults.iter().any(|f| !lead.faults.contains(f));
     out.probability = probability;
     if more && lead.faults.is_empty() {
@@ -352,8 +350,28 @@ fn both(a: &Group, b: &Group, probability: f64) -> Group {
         out.mends = format!("{} {}", lead.mends, rest.mends);
         out.caution = format!("{} {}", lead.caution, rest.caution);
     }
+    let scaled = |m: &Member, of: &Group, with: &Group| Member {
+        probability: m.probability * probability / of.probability.max(1e-300),
+        faults: union(&m.faults, &with.faults),
+        says: m.says.clone(),
+    };
+    let of_lead = lead.others.iter().map(|m| scaled(m, lead, rest));
+    let of_rest = rest.others.iter().map(|m| scaled(m, rest, lead));
+    out.others = of_lead
+        .chain(of_rest)
+        .filter(|m| m.faults != faults)
+        .collect();
+    out.others
+        .sort_by(|x, y| y.probability.total_cmp(&x.probability));
+    out.others.truncate(12);
     out.faults = faults;
-    out.others = Vec::new();
     out.evidence = a.evidence.iter().chain(&b.evidence).cloned().collect();
     out
+}
+
+fn union(a: &[FaultAt], b: &[FaultAt]) -> Vec<FaultAt> {
+    let mut all: Vec<FaultAt> = a.iter().chain(b).cloned().collect();
+    all.sort();
+    all.dedup();
+    all
 }
