@@ -177,7 +177,7 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     }
     // What was not looked ahead at counts as its part where what was told does not speak for it.
     let mut tail: Vec<usize> = (0..sifted.held.len()).collect();
-    for i in n..sifted.held.len() {
+    for (i, stand) in tail.iter_mut().enumerate().skip(n) {
         let held = &sifted.held[i];
         let evidence = held.ln_weight - held.cause.ln_prior;
         let part = parts(study, &held.cause).iter().find_map(|part| {
@@ -188,7 +188,7 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
             let h = &sifted.held[at];
             (evidence - (h.ln_weight - h.cause.ln_prior) < SAME_EVIDENCE).then_some(at)
         });
-        tail[i] = part.unwrap_or(i);
+        *stand = part.unwrap_or(i);
     }
     // From here on, forecasts by the number in the sieve's list.
     let of_held = |i: usize| {
