@@ -33,7 +33,7 @@ pub(crate) struct Sifted {
 }
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 2e-2;
+pub(crate) const UNKNOWN_PRIOR: f64 = 1e-2;
 
 struct Round {
     worlds: usize,

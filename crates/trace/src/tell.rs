@@ -100,6 +100,14 @@ impl Teller<'_> {
 
     /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
     fn action(&self) -> Action {
+        if self.study.witnesses.is_empty() {
+            // Somebody was called, and nothing is known yet: neither out of use nor as if nothing were.
+            return Action {
+                use_: Use::Restricted,
+                who: Who::Technician,
+                when: When::Now,
+            };
+        }
         let stakes = &self.outlook.stakes;
         let (mut action, _) = stakes.best(&self.outlook.weights);
         let known: Vec<f64> = stakes
@@ -157,7 +165,7 @@ impl Teller<'_> {
         if self.sifted.unknown > 0.5 || (self.sifted.unknown > top && dangerous < 0.5) {
             return Verdict::Undecided;
         }
-        if self.is_impossible() && dangerous < 0.5 {
+        if self.study.witnesses.is_empty() || (self.is_impossible() && dangerous < 0.5) {
             return Verdict::Undecided;
         }
         match (action.use_, action.who) {
@@ -180,6 +188,9 @@ impl Teller<'_> {
     }
 
     fn because(&self, causes: &[Group]) -> String {
+        if self.study.witnesses.is_empty() {
+            return "Nothing was told that can be weighed; read an outlet first.".into();
+        }
         let sure = words::percent;
         if self.sifted.unknown > causes.first().map_or(0.0, |g| g.probability) {
             return format!(
