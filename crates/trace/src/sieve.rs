@@ -34,7 +34,7 @@ pub(crate) struct Sifted {
 }
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 4e-3;
+pub(crate) const UNKNOWN_PRIOR: f64 = 1e-2;
 
 struct Round {
     worlds: usize,
@@ -106,7 +106,11 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         if std::env::var("TALK").is_ok() { eprintln!("STAGE {} causes {np} {:.1} ms {:?}", this.worlds, t0.elapsed().as_secs_f64()*1e3, w); }
         work.add(&w);
         let best = ranked.first().map_or(0.0, |h| h.ln_weight);
-        let stay = |(k, h): &(usize, Held)| *k < this.most && h.ln_weight > best - this.margin;
+        // Single faults stay in any case: a pair is a guess about something that nobody asked about more often than not.
+        let alone = |h: &Held| core::ptr::eq(this, &FIRST) && h.cause.len() < 2;
+        let stay = |(k, h): &(usize, Held)| {
+            (*k < this.most || alone(h)) && h.ln_weight > best - this.margin
+        };
         if core::ptr::eq(this, &LAST) {
             settled.extend(ranked);
             break;

@@ -31,7 +31,7 @@ pub(crate) struct Teller<'t> {
 impl Teller<'_> {
     pub fn answer(&self) -> Answer {
         let site = self.study.question.site;
-        let (action, _) = self.outlook.stakes.best(&self.outlook.weights);
+        let action = self.action();
         let danger = self.danger();
         let dangerous: f64 = self
             .outlook
@@ -98,6 +98,39 @@ impl Teller<'_> {
         }
     }
 
+    /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
+    fn action(&self) -> Action {
+        if self.study.witnesses.is_empty() {
+            // Somebody was called, and nothing is known yet: neither out of use nor as if nothing were.
+            return Action {
+                use_: Use::Restricted,
+                who: Who::Technician,
+                when: When::Now,
+            };
+        }
+        let stakes = &self.outlook.stakes;
+        let (mut action, _) = stakes.best(&self.outlook.weights);
+        let known: Vec<f64> = stakes
+            .truths
+            .iter()
+            .zip(&self.outlook.weights)
+            .map(|(t, w)| if *t == UNKNOWN { 0.0 } else { *w })
+            .collect();
+        let sum: f64 = known.iter().sum();
+        if sum > 0.0 {
+            let known: Vec<f64> = known.iter().map(|w| w / sum).collect();
+            let (careful, _) = stakes.best(&known);
+            if careful.use_ > action.use_ {
+                action = Action {
+                    when: action.when.max(careful.when),
+                    use_: careful.use_,
+                    ..action
+                };
+            }
+        }
+        action
+    }
+
     /// The caution of the most likely cause that asks for this much care; none where nothing does.
     fn caution(&self, causes: &[Group], action: Action) -> String {
         if action.use_ == Use::Yes {
@@ -132,7 +165,7 @@ impl Teller<'_> {
         if self.sifted.unknown > 0.5 || (self.sifted.unknown > top && dangerous < 0.5) {
             return Verdict::Undecided;
         }
-        if self.is_impossible() && dangerous < 0.5 {
+        if self.study.witnesses.is_empty() || (self.is_impossible() && dangerous < 0.5) {
             return Verdict::Undecided;
         }
         match (action.use_, action.who) {
@@ -155,6 +188,9 @@ impl Teller<'_> {
     }
 
     fn because(&self, causes: &[Group]) -> String {
+        if self.study.witnesses.is_empty() {
+            return "Nothing was told that can be weighed; read an outlet first.".into();
+        }
         let sure = words::percent;
         if self.sifted.unknown > causes.first().map_or(0.0, |g| g.probability) {
             return format!(
@@ -279,6 +315,7 @@ impl Teller<'_> {
             _ if is_factor => Some(format!("about {:.0} % of nominal", value * 100.0)),
             _ if is_frequency => Some(format!("about {value:.1} Hz")),
             Severity::LogUniform(low, _) if low >= 1e4 => Some("open".into()),
+            Severity::LogUniform(low, high) if high / low > 1e9 => None,
             _ if single.fault.is_misreading() => None,
             _ if value >= 1000.0 => Some(format!("about {:.0} kΩ", value / 1000.0)),
             _ => Some(format!("about {value:.2} Ω")),

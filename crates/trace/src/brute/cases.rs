@@ -183,7 +183,7 @@ fn exact_leading_causes_weigh_as_in_plain_sampling() {
             skill: Skill::Technician,
             seed: 1,
         };
-        let mut study = Study::of(question);
+        let mut study = Study::of(question, question.visit);
         let start = std::time::Instant::now();
         let sifted = sift(&mut study);
         let took = start.elapsed().as_secs_f64() * 1e3;
