@@ -281,8 +281,8 @@ fn see(
         for slot in 0..2 {
             match of_slot(slot).map(|it| it.fault.misreads) {
                 Some(Misreads::LeadOpen) => {
-                    volts[*r] = [0.01 * study.nominal; 8];
-                    widen[*r] += (0.02 * study.nominal).powi(2);
+                    volts[*r] = [0.003 * study.nominal; 8];
+                    widen[*r] += (0.006 * study.nominal).powi(2);
                 }
                 Some(Misreads::WrongFunction) => {
                     volts[*r] = [0.0; 8];

@@ -247,7 +247,11 @@ impl Study<'_> {
 
     /// How many pairs and mutual impedances of a condition's list the witnesses need.
     pub fn probes_for(&self, condition: usize, mistaken: bool) -> (usize, usize) {
-        let needed = if mistaken { &self.n_probes } else { &self.n_plain };
+        let needed = if mistaken {
+            &self.n_probes
+        } else {
+            &self.n_plain
+        };
         needed.get(condition).copied().unwrap_or_default()
     }
 
@@ -510,9 +514,11 @@ impl<'s> Ready<'s> {
             }
         }
         if care.smoothing > 0.0 {
-            room.looked.smooth(care.smoothing);
+            room.looked
+                .ln_likelihood_smooth(study, care.smoothing, care.slips)
+        } else {
+            room.looked.ln_likelihood(study, care.slips)
         }
-        room.looked.ln_likelihood(study, care.slips)
     }
 }
 

@@ -65,11 +65,7 @@ impl Fit {
         cholesky(&mut p, n);
         forward(&p, &mut mean);
         backward(&p, &mut mean);
-        Fit {
-            n,
-            mean,
-            root: p,
-        }
+        Fit { n, mean, root: p }
     }
 
     /// Draws from standard normals `xi` (by unknown), and the log of the prior's density there over this one's.
@@ -152,7 +148,9 @@ pub(crate) fn telling(
     while out.len() < most {
         let size = |c: &Vec<Lanes>| dot(c, c).iter().sum::<f64>() / 8.0;
         let open = (0..columns.len()).filter(|a| !out.contains(a));
-        let best = open.map(|a| (a, size(&columns[a]))).max_by(|a, b| a.1.total_cmp(&b.1));
+        let best = open
+            .map(|a| (a, size(&columns[a])))
+            .max_by(|a, b| a.1.total_cmp(&b.1));
         let Some((best, _)) = best.filter(|(_, size)| *size > least * least) else {
             break;
         };

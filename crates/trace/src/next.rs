@@ -383,7 +383,7 @@ fn forecast(
                         let x = misread.iter().fold(
                             at(0) * scale / study.nominal,
                             |x, (misreads, severity)| match misreads {
-                                Misreads::LeadOpen => 0.01,
+                                Misreads::LeadOpen => 0.002,
                                 Misreads::WrongFunction => 0.002,
                                 Misreads::Factor => x * severity.at(0.5),
                                 Misreads::Nothing | Misreads::NamesExchanged(..) => x,

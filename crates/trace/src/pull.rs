@@ -78,8 +78,7 @@ impl Pull {
             work.add(&eight.work);
             let first: Vec<f64> = seen.volts.iter().map(|x| x[0]).collect();
             let slip = study.readings.slip(&first, &seen.widen);
-            let counts: Vec<usize> =
-                (0..first.len()).filter(|i| Some(*i) != slip).collect();
+            let counts: Vec<usize> = (0..first.len()).filter(|i| Some(*i) != slip).collect();
             let chosen = telling(&study.readings, &counts, &seen, &slopes, LEAST, MOST_DIMS);
             let dims: Vec<usize> = chosen.iter().map(|c| smooth[*c]).collect();
             let start = dims.iter().map(|d| worlds.all(*d)[0]).collect();
@@ -91,20 +90,39 @@ impl Pull {
         })
     }
 
-    pub fn start(&self) -> Vec<f64> { self.start.iter().map(|z| (z * 100.0).round() / 100.0).collect() }
+    pub fn start(&self) -> Vec<f64> {
+        self.start
+            .iter()
+            .map(|z| (z * 100.0).round() / 100.0)
+            .collect()
+    }
     pub fn say(&self, study: &Study<'_>) -> Vec<String> {
-        self.dims.iter().map(|d| {
-            if *d >= study.wiring.dims { return format!("sev{}", d - study.wiring.dims); }
-            for (i, s) in study.wiring.slots.iter().enumerate() {
-                let t = format!("{s:?}");
-                for k in ["power", "filter_x", "filter_y"] { if t.contains(&format!("{k}: {d}")) { return format!("{k}{i}"); } }
-            }
-            for (p, part) in study.wiring.parts.iter().enumerate() {
-                let t = format!("{part:?}");
-                if t.contains(&format!("dim: {d} ")) || t.contains(&format!("dim: {d},")) || t.contains(&format!("joint: {d},")) { return format!("{}#{p}:{d}", t.split(' ').next().unwrap_or("")); }
-            }
-            format!("{d}")
-        }).collect()
+        self.dims
+            .iter()
+            .map(|d| {
+                if *d >= study.wiring.dims {
+                    return format!("sev{}", d - study.wiring.dims);
+                }
+                for (i, s) in study.wiring.slots.iter().enumerate() {
+                    let t = format!("{s:?}");
+                    for k in ["power", "filter_x", "filter_y"] {
+                        if t.contains(&format!("{k}: {d}")) {
+                            return format!("{k}{i}");
+                        }
+                    }
+                }
+                for (p, part) in study.wiring.parts.iter().enumerate() {
+                    let t = format!("{part:?}");
+                    if t.contains(&format!("dim: {d} "))
+                        || t.contains(&format!("dim: {d},"))
+                        || t.contains(&format!("joint: {d},"))
+                    {
+                        return format!("{}#{p}:{d}", t.split(' ').next().unwrap_or(""));
+                    }
+                }
+                format!("{d}")
+            })
+            .collect()
     }
 
     /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it.
@@ -163,7 +181,8 @@ impl Pull {
         let drawn: Vec<Lanes> = self.dims.iter().map(|d| here.scores(*d, 0)).collect();
         let fit = self.fit(study, eight, causes[0], &mut here)?;
         let (mut scores, _) = fit.draw(&drawn);
-        let mut rng = fastrand::Rng::with_seed(care.seed ^ (index as u64).wrapping_mul(0x9E37_79B9));
+        let mut rng =
+            fastrand::Rng::with_seed(care.seed ^ (index as u64).wrapping_mul(0x9E37_79B9));
         for k in 0..8 {
             if rng.f64() < KEPT {
                 for (z, drawn) in scores.iter_mut().zip(&drawn) {
@@ -171,8 +190,9 @@ impl Pull {
                 }
             }
         }
-        let ln_omega =
-            fit.ln_prior_over(&scores).map(|ln| -(KEPT + (1.0 - KEPT) * (-ln).min(700.0).exp()).ln());
+        let ln_omega = fit
+            .ln_prior_over(&scores)
+            .map(|ln| -(KEPT + (1.0 - KEPT) * (-ln).min(700.0).exp()).ln());
         for (d, z) in self.dims.iter().zip(&scores) {
             here.set(*d, 0, *z);
         }

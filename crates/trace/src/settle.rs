@@ -58,7 +58,16 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
         if std::env::var("TALK").is_ok() {
             for c in 0..causes.len().min(14) {
                 let m = best[c].mean;
-                eprintln!("   round {round} {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{} {}", causes[c].faults, causes[c].ln_prior + m.ln, m.ln, m.effective, m.error, best[c].sample, if leaders.contains(&c) {"*"} else {""});
+                eprintln!(
+                    "   round {round} {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{} {}",
+                    causes[c].faults,
+                    causes[c].ln_prior + m.ln,
+                    m.ln,
+                    m.effective,
+                    m.error,
+                    best[c].sample,
+                    if leaders.contains(&c) { "*" } else { "" }
+                );
             }
         }
         let pulled: Vec<(Vec<usize>, Weighed)> = leaders
@@ -81,10 +90,18 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
         }
     }
     if std::env::var("TALK").is_ok() {
-            for c in 0..causes.len().min(14) {
-                let m = best[c].mean;
-                eprintln!("   end {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{}", causes[c].faults, causes[c].ln_prior + m.ln, m.ln, m.effective, m.error, best[c].sample);
-            }
+        for c in 0..causes.len().min(14) {
+            let m = best[c].mean;
+            eprintln!(
+                "   end {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{}",
+                causes[c].faults,
+                causes[c].ln_prior + m.ln,
+                m.ln,
+                m.effective,
+                m.error,
+                best[c].sample
+            );
+        }
     }
     let held = causes
         .into_iter()
@@ -106,7 +123,11 @@ fn leaders(causes: &[Cause], best: &[Best], round: usize) -> Vec<usize> {
         }
         // What was pulled already gets another try of its own only where it is still far off.
         let error = best[c].mean.error;
-        let in_doubt = if round == 0 { error > ENOUGH } else { error > 2.0 * ENOUGH };
+        let in_doubt = if round == 0 {
+            error > ENOUGH
+        } else {
+            error > 2.0 * ENOUGH
+        };
         if in_doubt && !out.iter().any(|l| shares(&causes[*l], &causes[c])) {
             out.push(c);
         }
@@ -116,7 +137,12 @@ fn leaders(causes: &[Cause], best: &[Best], round: usize) -> Vec<usize> {
 
 /// Whether a cause has every fault of another, which has some.
 fn shares(of: &Cause, cause: &Cause) -> bool {
-    !of.is_empty() && of.faults.iter().flatten().all(|f| cause.faults.contains(&Some(*f)))
+    !of.is_empty()
+        && of
+            .faults
+            .iter()
+            .flatten()
+            .all(|f| cause.faults.contains(&Some(*f)))
 }
 
 /// Worlds pulled for a leader: as many as the first of them say are needed.
@@ -132,14 +158,23 @@ fn pull(
     let mut work = Work::default();
     let known = &best[leader];
     let sample = &samples[known.sample];
-    let pull = Pull::of(study, moves, &causes[leader], sample, known.index, &mut work)?;
+    let pull = Pull::of(
+        study,
+        moves,
+        &causes[leader],
+        sample,
+        known.index,
+        &mut work,
+    )?;
     let mut members = vec![leader];
     members.extend((0..causes.len()).filter(|c| {
         *c != leader && best[*c].mean.error > ENOUGH && shares(&causes[leader], &causes[*c])
     }));
     let list: Vec<&Cause> = members.iter().map(|c| &causes[*c]).collect();
     let seeded = |nth: u64| Care {
-        seed: care.seed.wrapping_add((leader as u64 + 1) * 0x2545_F491 + nth),
+        seed: care
+            .seed
+            .wrapping_add((leader as u64 + 1) * 0x2545_F491 + nth),
         ..care
     };
     let mut out = pull.weigh(study, moves, &list, FIRST, seeded(1));
@@ -149,7 +184,17 @@ fn pull(
         out.join(&pull.weigh(study, moves, &list, needed - FIRST, seeded(2)));
     }
     if std::env::var("TALK").is_ok() {
-        eprintln!("  pulled {:?}: {} dims {:?} start {:?} n {} error first {:.3} then {:.3} eff {:.0}", causes[leader].faults, list.len(), pull.say(study), pull.start(), out.worlds.len(), error, out.mean(0).error, out.mean(0).effective);
+        eprintln!(
+            "  pulled {:?}: {} dims {:?} start {:?} n {} error first {:.3} then {:.3} eff {:.0}",
+            causes[leader].faults,
+            list.len(),
+            pull.say(study),
+            pull.start(),
+            out.worlds.len(),
+            error,
+            out.mean(0).error,
+            out.mean(0).effective
+        );
     }
     out.work.add(&work);
     Some((members, out))

@@ -5,9 +5,9 @@
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::settle::weigh_well;
 use crate::engine::{Care, Weighed, weigh};
 use crate::likelihood::{Slips, ln_add};
+use crate::settle::weigh_well;
 use crate::study::Study;
 
 /// A cause with its posterior.
@@ -97,13 +97,29 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         }
     }
     work.causes = pool.len() as u64 + 1;
-    if std::env::var("TALK").is_ok() { eprintln!("STAGE pool {:.1} ms, spots {}, singles {}, conditions {}, probes {:?}", tt.elapsed().as_secs_f64()*1e3, study.spots.list().len(), n, study.conditions.len(), study.n_probes); }
+    if std::env::var("TALK").is_ok() {
+        eprintln!(
+            "STAGE pool {:.1} ms, spots {}, singles {}, conditions {}, probes {:?}",
+            tt.elapsed().as_secs_f64() * 1e3,
+            study.spots.list().len(),
+            n,
+            study.conditions.len(),
+            study.n_probes
+        );
+    }
     let mut settled: Vec<Held> = Vec::new();
     for this in [&FIRST, &SECOND, &LAST] {
         let t0 = std::time::Instant::now();
         let np = pool.len();
         let (ranked, w) = round(study, pool, this);
-        if std::env::var("TALK").is_ok() { eprintln!("STAGE {} causes {np} {:.1} ms {:?}", this.worlds, t0.elapsed().as_secs_f64()*1e3, w); }
+        if std::env::var("TALK").is_ok() {
+            eprintln!(
+                "STAGE {} causes {np} {:.1} ms {:?}",
+                this.worlds,
+                t0.elapsed().as_secs_f64() * 1e3,
+                w
+            );
+        }
         work.add(&w);
         let best = ranked.first().map_or(0.0, |h| h.ln_weight);
         // Single faults stay in any case: a pair is a guess about something that nobody asked about more often than not.

@@ -129,7 +129,12 @@ impl Eight<'_> {
     ) -> Option<()> {
         let study = self.study;
         let severities = study.severities(cause, worlds, 0);
-        let parts = || dims.iter().filter_map(|d| self.moves.parts.get(*d)).flatten().copied();
+        let parts = || {
+            dims.iter()
+                .filter_map(|d| self.moves.parts.get(*d))
+                .flatten()
+                .copied()
+        };
         out.clear(study);
         for (nth, condition) in self.conditions.iter().copied().enumerate() {
             let batch = &mut self.moved[nth];
