@@ -6,6 +6,8 @@
 //! Shared with the engine are the network's answers (held by `network`'s own tests against a circuit simulator), the
 //! catalogue and what an observation means; its own are worlds, integration, slips, priors' sum and ranking.
 
+#![expect(clippy::needless_range_loop, reason = "lanes of several lists at once")]
+
 use chain::worlds::Worlds;
 use network::{Batch, Cx8, Factors, Order, Probes, Scratch, Seen, Spot};
 use rayon::prelude::*;

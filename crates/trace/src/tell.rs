@@ -63,6 +63,11 @@ impl Teller<'_> {
         let caution = self.caution(&causes, action);
         let because = self.because(&causes);
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
+        // A reading out of its limits is no milder than what it is a sign of.
+        for f in findings.iter_mut().filter(|f| f.verdict >= Verdict::Defect) {
+            f.action.use_ = f.action.use_.max(action.use_);
+            f.action.when = f.action.when.max(action.when);
+        }
         findings.extend(self.cause_findings(&causes));
         findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
         let mut for_electrician: Vec<String> = Vec::new();
