@@ -4,22 +4,27 @@
 //! filter: a capacitor across line and neutral and one from each to earth. Loads that cut out at low voltage are left
 //! in: behind an open conductor the filter alone already ties the two contacts together.
 
+#![allow(clippy::needless_range_loop)] // loops over lanes: the compiler makes vectors of them
+
 use network::{Batch, Cx8};
 use num_complex::Complex64;
 use site::visit::{Condition, LoadScope, Running, SwitchState};
 
-use crate::guess;
-use crate::wiring::{Length, Part, Slot, Wiring, is_electronic};
+use crate::guess::{self, Guess};
+use crate::lanes::{self, Lanes};
+use crate::wiring::{Dim, Part, Slot, Wiring, is_electronic};
 use crate::worlds::Worlds;
 
 /// Admittance across an open breaker or switch, siemens.
 const OPEN: f64 = 1e-11;
+/// Part of a whole turn by which the states of several told loads of one outlet are apart, so that they differ.
+const TURN: f64 = 0.382;
 
 /// What one outlet's slot draws in eight worlds.
 #[derive(Clone, Copy)]
 struct Drawn {
-    load: [Complex64; 8],
-    filter: [Complex64; 8],
+    load: Cx8,
+    filter: Cx8,
 }
 
 /// What is known of a slot under a condition.
@@ -33,53 +38,134 @@ impl Wiring<'_> {
     /// Admittances and EMFs of one batch of worlds under a condition. EMFs are at nominal service voltage.
     #[must_use]
     pub fn batch(&self, worlds: &Worlds, batch: usize, condition: &Condition) -> Batch {
-        let slots: Vec<Drawn> = self
-            .slots
-            .iter()
-            .map(|s| self.drawn(s, worlds, batch, condition))
-            .collect();
         let n = self.parts.len();
-        let mut y = Vec::with_capacity(n);
-        let mut emf = Vec::with_capacity(n);
-        for part in &self.parts {
-            let mut e = Cx8::splat(Complex64::new(0.0, 0.0));
-            y.push(self.admittance(part, worlds, batch, &slots, condition));
+        let mut out = Batch {
+            y: vec![Cx8::ZERO; n],
+            emf: vec![Cx8::ZERO; n],
+        };
+        for (part, emf) in self.parts.iter().zip(&mut out.emf) {
             if let Part::Source { leg, dim } = part {
                 let leg = &self.site.service.system.legs[*leg];
-                for (k, z) in worlds.scores(*dim, batch).into_iter().enumerate() {
-                    let volts = leg.volts.si() * (1.0 + guess::LEG_VOLTS * z);
-                    e.set_lane(k, Complex64::from_polar(volts, leg.angle));
-                }
+                let z = worlds.scores(*dim, batch);
+                *emf = Cx8::from_lanes(|k| {
+                    let volts = leg.volts.si() * (1.0 + guess::LEG_VOLTS * z[k]);
+                    Complex64::from_polar(volts, leg.angle)
+                });
             }
-            emf.push(e);
         }
-        Batch { y, emf }
+        self.redraw(&mut out, 0..n, worlds, batch, condition);
+        out
     }
 
-    fn admittance(
+    /// The same batch of worlds under another condition: what conditions do not change is taken over.
+    #[must_use]
+    pub fn batch_as(
         &self,
-        part: &Part,
+        drawn: &Batch,
         worlds: &Worlds,
         batch: usize,
-        slots: &[Drawn],
         condition: &Condition,
-    ) -> Cx8 {
-        let each = |f: &dyn Fn(usize) -> Complex64| {
-            let mut out = Cx8::splat(Complex64::new(0.0, 0.0));
-            for k in 0..8 {
-                out.set_lane(k, f(k));
-            }
-            out
+    ) -> Batch {
+        let mut out = drawn.clone();
+        let varies = |part: &Part| {
+            matches!(
+                part,
+                Part::Load { .. }
+                    | Part::Filter { .. }
+                    | Part::Breaker { .. }
+                    | Part::Switched { .. }
+            )
         };
+        let parts = (0..self.parts.len()).filter(|p| varies(&self.parts[*p]));
+        self.redraw(&mut out, parts, worlds, batch, condition);
+        out
+    }
+
+    /// Draws the admittances of some parts (places in [`Wiring::parts`]) again, from these worlds; EMFs stay.
+    pub fn redraw(
+        &self,
+        into: &mut Batch,
+        parts: impl IntoIterator<Item = usize>,
+        worlds: &Worlds,
+        batch: usize,
+        condition: &Condition,
+    ) {
+        // Loads and filters of one slot follow each other.
+        let mut last: Option<(usize, Drawn)> = None;
+        for p in parts {
+            into.y[p] = match &self.parts[p] {
+                Part::Load { slot } | Part::Filter { slot } => {
+                    let drawn = match last {
+                        Some((at, drawn)) if at == *slot => drawn,
+                        _ => self.drawn(&self.slots[*slot], worlds, batch, condition),
+                    };
+                    last = Some((*slot, drawn));
+                    match &self.parts[p] {
+                        Part::Load { .. } => drawn.load,
+                        _ => drawn.filter,
+                    }
+                }
+                part => self.admittance(part, worlds, batch, condition),
+            };
+        }
+    }
+
+    /// By unknown: the parts (places in [`Wiring::parts`]) whose admittance it moves.
+    #[must_use]
+    pub fn moved_by(&self) -> Vec<Vec<usize>> {
+        let mut out = vec![Vec::new(); self.dims];
+        for (p, part) in self.parts.iter().enumerate() {
+            match part {
+                Part::Source { dim, .. }
+                | Part::Resistor { dim, .. }
+                | Part::Breaker { dim, .. }
+                | Part::Switched { dim, .. }
+                | Part::Rest { dim, .. } => out[*dim].push(p),
+                Part::Conductor { length, joint, .. } => {
+                    out[length.dim].push(p);
+                    out[*joint].push(p);
+                }
+                Part::CableCapacitance { dim, halves, .. } => {
+                    out[*dim].push(p);
+                    for length in halves.iter().flatten() {
+                        out[length.dim].push(p);
+                    }
+                }
+                Part::Load { slot } | Part::Filter { slot } => {
+                    let slot = &self.slots[*slot];
+                    for dim in slot.dims() {
+                        out[dim].push(p);
+                    }
+                }
+                Part::Fixed { .. } => {}
+            }
+        }
+        out
+    }
+
+    /// By unknown: whether it decides between states of a load.
+    #[must_use]
+    pub fn decides(&self) -> Vec<bool> {
+        let mut out = vec![false; self.dims];
+        for slot in &self.slots {
+            for dim in [slot.plugged, slot.on, slot.electronic] {
+                out[dim] = true;
+            }
+        }
+        out
+    }
+
+    fn admittance(&self, part: &Part, worlds: &Worlds, batch: usize, condition: &Condition) -> Cx8 {
+        let at = |guess: &Guess, dim: Dim| guess.in_lanes(&worlds.scores(dim, batch));
         match part {
             Part::Source { leg, dim } => {
-                let z = worlds.scores(*dim, batch);
                 let scale = (self.site.service.system.legs[*leg].volts.si() / 120.0).max(0.1);
-                each(&|k| {
-                    // The same unknown moves impedance and voltage; the latter by parts in a thousand only.
-                    let r = guess::SOURCE.at(-z[k]) * scale;
-                    Complex64::new(1.0, 0.0) / Complex64::new(r, r * guess::SOURCE_X_OVER_R)
-                })
+                // The same unknown moves impedance and voltage; the latter by parts in a thousand only.
+                let ohms = guess::SOURCE.in_lanes(&worlds.scores(*dim, batch).map(|z| -z));
+                in_series(
+                    &ohms.map(|r| r * scale),
+                    &ohms.map(|r| r * scale * guess::SOURCE_X_OVER_R),
+                )
             }
             Part::Conductor {
                 cable,
@@ -87,90 +173,76 @@ impl Wiring<'_> {
                 joint,
                 joints,
             } => {
-                let (metres, z) = (
-                    self.metres(length, worlds, batch),
-                    worlds.scores(*joint, batch),
-                );
+                let metres = at(&length.guess, length.dim);
+                let mut ohms = at(&guess::JOINT, *joint);
                 let r = cable.resistance_per_metre();
                 let x = cable.reactance_per_metre(metrology::Hertz::from_si(
                     self.omega / core::f64::consts::TAU,
                 ));
-                each(&|k| {
-                    let ohms = r * metres[k] + joints * guess::JOINT.at(z[k]);
-                    Complex64::new(1.0, 0.0) / Complex64::new(ohms, x * metres[k])
-                })
+                for k in 0..8 {
+                    ohms[k] = r * metres[k] + joints * ohms[k];
+                }
+                in_series(&ohms, &metres.map(|m| x * m))
             }
-            Part::Resistor { guess, dim } => {
-                let z = worlds.scores(*dim, batch);
-                each(&|k| Complex64::new(1.0 / guess.at(z[k]), 0.0))
-            }
+            Part::Resistor { guess, dim } => real(at(guess, *dim).map(|r| 1.0 / r)),
             Part::Breaker { circuit, dim } => {
-                let is_open = condition.breakers.contains(&(*circuit, SwitchState::Open));
-                Self::contacts(guess::BREAKER, is_open, worlds.scores(*dim, batch))
+                match condition.breakers.contains(&(*circuit, SwitchState::Open)) {
+                    true => OPEN.into(),
+                    false => real(at(&guess::BREAKER, *dim).map(|r| 1.0 / r)),
+                }
             }
             Part::Switched { outlet, dim } => {
-                let is_open = condition.switches.contains(&(*outlet, SwitchState::Open));
-                Self::contacts(guess::CONTACT, is_open, worlds.scores(*dim, batch))
+                match condition.switches.contains(&(*outlet, SwitchState::Open)) {
+                    true => OPEN.into(),
+                    false => real(at(&guess::CONTACT, *dim).map(|r| 1.0 / r)),
+                }
             }
-            Part::Fixed { ohms } => Cx8::splat(Complex64::new(1.0 / ohms, 0.0)),
+            Part::Fixed { ohms } => (1.0 / ohms).into(),
             Part::CableCapacitance { guess, dim, halves } => {
-                let z = worlds.scores(*dim, batch);
+                let farads = at(guess, *dim);
                 let mut metres = [0.0; 8];
                 for length in halves.iter().flatten() {
-                    for (sum, m) in metres.iter_mut().zip(self.metres(length, worlds, batch)) {
-                        *sum += 0.5 * m;
+                    let run = at(&length.guess, length.dim);
+                    for k in 0..8 {
+                        metres[k] += 0.5 * run[k];
                     }
                 }
-                each(&|k| Complex64::new(1e-12, self.omega * guess.at(z[k]) * metres[k].max(0.2)))
+                let mut y = Cx8::from(1e-12);
+                for k in 0..8 {
+                    y.im[k] = self.omega * farads[k] * metres[k].max(0.2);
+                }
+                y
             }
-            Part::Load { slot } => each(&|k| slots[*slot].load[k]),
-            Part::Filter { slot } => each(&|k| slots[*slot].filter[k]),
             Part::Rest { guess, dim, volts } => {
-                let z = worlds.scores(*dim, batch);
-                each(&|k| Complex64::new(guess.at(z[k]) / (volts * volts), 0.0))
+                real(at(guess, *dim).map(|watts| watts / (volts * volts)))
             }
+            Part::Load { .. } | Part::Filter { .. } => Cx8::ZERO, // drawn by the slot
         }
-    }
-
-    /// Contacts of a device, closed or open.
-    fn contacts(guess: guess::Guess, is_open: bool, z: [f64; 8]) -> Cx8 {
-        Cx8::from_lanes(|k| match is_open {
-            true => OPEN.into(),
-            false => (1.0 / guess.at(z[k])).into(),
-        })
-    }
-
-    fn metres(&self, length: &Length, worlds: &Worlds, batch: usize) -> [f64; 8] {
-        worlds.scores(length.dim, batch).map(|z| length.guess.at(z))
     }
 
     fn drawn(&self, slot: &Slot, worlds: &Worlds, batch: usize, condition: &Condition) -> Drawn {
         let known = self.known(slot, condition);
         let levels = |dim| worlds.levels(dim, batch);
+        let scores = |dim| worlds.scores(dim, batch);
         let (plugged, on, electronic) = (
             levels(slot.plugged),
             levels(slot.on),
             levels(slot.electronic),
         );
-        let power = worlds.scores(slot.power, batch);
-        let (zx, zy) = (
-            worlds.scores(slot.filter_x, batch),
-            worlds.scores(slot.filter_y, batch),
-        );
+        let power = scores(slot.power);
+        let zx = scores(slot.filter_x);
+        let x_capacitor = guess::X_CAPACITOR.in_lanes(&zx);
+        let y_capacitor = guess::Y_CAPACITOR.in_lanes(&scores(slot.filter_y));
+        let hidden_watts = guess::HIDDEN_LOAD.in_lanes(&power);
+        let told_doubt = lanes::exp(power.map(|z| guess::TOLD_POWER_LOG_SIGMA * z));
         let v2 = slot.volts * slot.volts;
         let mut out = Drawn {
-            load: [Complex64::new(1e-10, 0.0); 8],
-            filter: [Complex64::new(1e-12, self.omega * 2e-12); 8],
+            load: Cx8::ZERO,
+            filter: Cx8::ZERO,
         };
         let test: f64 = match condition.test_load {
             Some((at, watts)) if at == slot.outlet => watts.si(),
             _ => 0.0,
-        };
-        // Where loads were told, something more that nobody told is less likely.
-        let hidden = if slot.told.is_empty() {
-            guess::HIDDEN_PLUGGED
-        } else {
-            0.3 * guess::HIDDEN_PLUGGED
         };
         for k in 0..8 {
             let mut load = Complex64::new(1e-10, 0.0);
@@ -185,10 +257,10 @@ impl Wiring<'_> {
                         load += Complex64::new(1.0 / guess::OFF_LEAK, 0.0);
                     }
                     if has_filter {
-                        load += Complex64::new(0.0, self.omega * guess::X_CAPACITOR.at(zx[k]));
+                        load += Complex64::new(0.0, self.omega * x_capacitor[k]);
                         let c = match leak {
                             Some(amps) => amps / slot.volts / self.omega,
-                            None => guess::Y_CAPACITOR.at(zy[k]),
+                            None => y_capacitor[k],
                         };
                         filter += Complex64::new(0.0, self.omega * c);
                     }
@@ -205,13 +277,12 @@ impl Wiring<'_> {
                     .iter()
                     .find(|(which, _)| which == ix)
                     .map(|(_, state)| *state);
-                let state = state(named, (on[k] + 0.382 * i as f64).fract());
+                let state = state(named, (on[k] + TURN * i as f64).fract());
                 if state != Running::Unplugged {
-                    let watts = l.power.si() * (guess::TOLD_POWER_LOG_SIGMA * power[k]).exp();
                     let factor = l.power_factor.si().clamp(0.1, 1.0);
                     let leak = l.leakage.map(|a| a.si());
                     hang(
-                        watts,
+                        l.power.si() * told_doubt[k],
                         factor,
                         state == Running::On,
                         is_electronic(l.kind) || leak.is_some(),
@@ -220,15 +291,14 @@ impl Wiring<'_> {
                 }
             }
             let is_there = match known {
-                Known::Nothing => plugged[k] < hidden,
+                Known::Nothing => plugged[k] < slot.hidden(),
                 Known::All(Running::Unplugged) => false,
-                Known::All(_) => slot.told.is_empty() || plugged[k] < hidden,
+                Known::All(_) => slot.told.is_empty() || plugged[k] < slot.hidden(),
             };
             if is_there {
                 let state = state(None, on[k]);
-                let watts = guess::HIDDEN_LOAD.at(power[k]).min(12.0 * slot.volts);
                 hang(
-                    watts,
+                    hidden_watts[k].min(12.0 * slot.volts),
                     0.95,
                     state == Running::On,
                     electronic[k] < guess::HIDDEN_ELECTRONIC,
@@ -238,8 +308,8 @@ impl Wiring<'_> {
             if test > 0.0 {
                 hang(test * (1.0 + 0.03 * zx[k]), 1.0, true, false, None);
             }
-            out.load[k] = load;
-            out.filter[k] = filter;
+            out.load.set_lane(k, load);
+            out.filter.set_lane(k, filter);
         }
         out
     }
@@ -259,4 +329,37 @@ impl Wiring<'_> {
             .max_by_key(|(r, _)| *r);
         best.map_or(Known::Nothing, |(_, state)| Known::All(state))
     }
+}
+
+impl Slot {
+    /// Chance that something more is plugged in: where loads were told, something that nobody told is less likely.
+    fn hidden(&self) -> f64 {
+        match self.told.is_empty() {
+            true => guess::HIDDEN_PLUGGED,
+            false => 0.3 * guess::HIDDEN_PLUGGED,
+        }
+    }
+
+    fn dims(&self) -> [Dim; 6] {
+        [
+            self.plugged,
+            self.on,
+            self.power,
+            self.electronic,
+            self.filter_x,
+            self.filter_y,
+        ]
+    }
+}
+
+fn real(y: Lanes) -> Cx8 {
+    Cx8 {
+        re: y,
+        im: [0.0; 8],
+    }
+}
+
+/// `1 / (r + jx)`.
+fn in_series(r: &Lanes, x: &Lanes) -> Cx8 {
+    Cx8 { re: *r, im: *x }.recip()
 }

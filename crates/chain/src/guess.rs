@@ -5,6 +5,8 @@
 
 use metrology::Basis;
 
+use crate::lanes::{self, Lanes};
+
 /// A log-normal guess.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Guess {
@@ -24,6 +26,13 @@ impl Guess {
     #[must_use]
     pub fn at(&self, z: f64) -> f64 {
         self.median * (self.log_sigma * z).exp()
+    }
+
+    /// The values at eight standard-normal scores.
+    #[inline]
+    #[must_use]
+    pub fn in_lanes(&self, z: &Lanes) -> Lanes {
+        lanes::exp(z.map(|z| self.log_sigma * z)).map(|x| self.median * x)
     }
 }
 

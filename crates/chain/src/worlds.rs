@@ -18,13 +18,22 @@ impl Worlds {
     /// Draws `n` samples (a multiple of 8 up to 65 536) of `dims` unknowns.
     #[must_use]
     pub fn draw(dims: usize, n: usize, seed: u64) -> Self {
+        Self::draw_used(dims, n, seed, |_| true)
+    }
+
+    /// As [`Worlds::draw`], but unknowns that are not used stay zero. What an unknown draws does not depend on which
+    /// others are used.
+    #[must_use]
+    pub fn draw_used(dims: usize, n: usize, seed: u64, used: impl Fn(usize) -> bool) -> Self {
         let n = n.clamp(8, 1 << 16).next_multiple_of(8);
-        let mut sorted = scores(n);
-        let mut rng = fastrand::Rng::with_seed(seed);
-        let mut scores = Vec::with_capacity(dims * n);
-        for _ in 0..dims {
-            rng.shuffle(&mut sorted);
-            scores.extend_from_slice(&sorted);
+        let sorted = scores(n);
+        let mut scores = vec![0.0; dims * n];
+        for (dim, own) in scores.chunks_exact_mut(n).enumerate() {
+            if used(dim) {
+                own.copy_from_slice(&sorted);
+                let seed = seed ^ (dim as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+                fastrand::Rng::with_seed(seed).shuffle(own);
+            }
         }
         Worlds { n, dims, scores }
     }
@@ -40,6 +49,17 @@ impl Worlds {
             n,
             dims: scores.len() / n,
             scores,
+        }
+    }
+
+    /// One batch by itself.
+    #[must_use]
+    pub fn batch(&self, batch: usize) -> Self {
+        let scores = (0..self.dims).flat_map(|d| self.scores(d, batch));
+        Worlds {
+            n: 8,
+            dims: self.dims,
+            scores: scores.collect(),
         }
     }
 
@@ -82,6 +102,12 @@ impl Worlds {
         core::array::from_fn(|k| self.scores[start + k])
     }
 
+    /// Sets the scores of one unknown in the eight samples of a batch.
+    pub fn set(&mut self, dim: usize, batch: usize, scores: [f64; 8]) {
+        let start = dim * self.n + batch * 8;
+        self.scores[start..start + 8].copy_from_slice(&scores);
+    }
+
     /// The levels in (0, 1) of one unknown in the eight samples of a batch.
     #[inline]
     #[must_use]
@@ -97,6 +123,12 @@ pub fn scores(n: usize) -> Vec<f64> {
     (0..n)
         .map(|i| normal.inverse_cdf((i as f64 + 0.5) / n as f64))
         .collect()
+}
+
+/// The score of a level.
+#[must_use]
+pub fn score(level: f64) -> f64 {
+    Normal::standard().inverse_cdf(level.clamp(1e-12, 1.0 - 1e-12))
 }
 
 /// The level of a score, kept off 0 and 1.

@@ -75,6 +75,11 @@ impl Topology {
         &self.branches
     }
 
+    /// Every branch, in the order they were added.
+    pub fn branch_ixs(&self) -> impl Iterator<Item = BranchIx> + use<> {
+        (0..self.branches.len() as u32).map(BranchIx)
+    }
+
     /// Every node, the datum left out.
     pub fn nodes(&self) -> impl Iterator<Item = NodeIx> + use<> {
         (1..=self.n_nodes).map(NodeIx)

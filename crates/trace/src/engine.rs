@@ -1,10 +1,12 @@
 //! Causes weighed in sampled worlds.
 //!
 //! The evidence of a cause is the mean over worlds and severities of the likelihood of all that was witnessed,
-//! `E(c) = 1/N Σ_s L(readings | x_s) Π P(observations | s)`: sampled are lengths, joints, loads, capacitances, the service
-//! and the severities; the service's voltage, the meters' gains, rounding and counts are integrated in closed form
-//! (`likelihood`). Worlds are shared by all causes, so that their ratios vary less than they do themselves.
+//! `E(c) = 1/N Σ_s ω_s L(readings | x_s) Π P(observations | s)`: sampled are lengths, joints, loads, capacitances, the
+//! service and the severities; the service's voltage, the meters' gains, rounding and counts are integrated in closed
+//! form (`likelihood`). `ω_s = p/q` where worlds were not drawn from the prior p but from a proposal q (`pull`), else 1.
+//! Worlds are shared by all causes, so that their ratios vary less than they do themselves.
 //! One batch of eight worlds is factored once for each condition; a cause is a low-rank update of it.
+//! Held by: `brute`.
 
 use chain::alter::Recipe;
 use chain::worlds::Worlds;
@@ -13,10 +15,10 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::fault::Misreads;
 use crate::likelihood::Slips;
+use crate::look::Looked;
 use crate::seeing::{Lanes, Seeing};
-use crate::study::{Claim, Study};
+use crate::study::Study;
 
 /// How carefully causes are weighed.
 #[derive(Clone, Copy, Debug)]
@@ -35,8 +37,8 @@ pub(crate) struct Care {
 pub(crate) struct Weighed {
     /// Worlds they were weighed in.
     pub worlds: Worlds,
-    /// By batch, cause, lane.
-    pub ln: Vec<f64>,
+    /// By cause, world: log likelihood, and `ln ω`.
+    ln: Vec<f64>,
     n_causes: usize,
     /// Numbers of the further seeings by batch, cause, number.
     pub numbers: Vec<Lanes>,
@@ -45,45 +47,127 @@ pub(crate) struct Weighed {
     pub work: Work,
 }
 
-impl Weighed {
-    /// Log likelihoods of a cause, batch by batch.
-    pub fn of(&self, cause: usize) -> impl Iterator<Item = &[f64]> {
-        self.ln
-            .chunks_exact(8 * self.n_causes)
-            .map(move |b| &b[8 * cause..8 * cause + 8])
-    }
+/// What is left of a sample where worlds weigh differently.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Mean {
+    /// Log of the mean.
+    pub ln: f64,
+    /// Standard error of `ln`, to first order: `√(1/n − 1/N)` with `n = (Σw)² / Σw²` effective of N worlds. Stratified
+    /// worlds do better by an amount that is not claimed.
+    pub error: f64,
+}
 
-    /// Log of the mean likelihood of a cause.
-    pub fn ln_evidence(&self, cause: usize) -> f64 {
-        let max = self
-            .of(cause)
-            .flatten()
-            .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
+impl Mean {
+    fn of(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
+        let max = ln.clone().fold(f64::NEG_INFINITY, f64::max);
         if max == f64::NEG_INFINITY {
-            return max;
+            return Mean {
+                ln: max,
+                error: f64::INFINITY,
+            };
         }
-        let sum: f64 = self.of(cause).flatten().map(|x| (x - max).exp()).sum();
-        max + (sum / self.worlds.len() as f64).ln()
-    }
-
-    /// Effective number of worlds that carry a cause: `(Σw)² / Σw²`.
-    pub fn effective(&self, cause: usize) -> f64 {
-        let max = self
-            .of(cause)
-            .flatten()
-            .fold(f64::NEG_INFINITY, |m, x| m.max(*x));
         let (mut s, mut q) = (0.0, 0.0);
-        for x in self.of(cause).flatten() {
+        for x in ln {
             let w = (x - max).exp();
             s += w;
             q += w * w;
         }
-        if q > 0.0 { s * s / q } else { 0.0 }
+        let n = n as f64;
+        Mean {
+            ln: max + (s / n).ln(),
+            error: (q / (s * s) - 1.0 / n).max(0.0).sqrt(),
+        }
+    }
+}
+
+impl Weighed {
+    /// Log likelihoods of a cause, batch by batch.
+    pub fn of(&self, cause: usize) -> impl Iterator<Item = &[f64]> {
+        self.all(cause).chunks_exact(8)
+    }
+
+    /// Log likelihoods of a cause, world by world.
+    pub fn all(&self, cause: usize) -> &[f64] {
+        let n = self.worlds.len();
+        &self.ln[cause * n..(cause + 1) * n]
+    }
+
+    /// Log of the mean likelihood of a cause.
+    pub fn ln_evidence(&self, cause: usize) -> f64 {
+        self.mean(cause).ln
+    }
+
+    /// Mean likelihood of a cause, and how well it is known.
+    pub fn mean(&self, cause: usize) -> Mean {
+        Mean::of(self.all(cause).iter().copied(), self.worlds.len())
+    }
+
+    /// The same over two samples of it: this, and the first cause of another.
+    pub fn mean_with(&self, cause: usize, more: &Weighed) -> Mean {
+        let both = self.all(cause).iter().chain(more.all(0));
+        Mean::of(both.copied(), self.worlds.len() + more.worlds.len())
+    }
+
+    /// Log of the ratio of two causes' means, and its standard error: `√Σ (a_s/Σa − b_s/Σb)²`.
+    pub fn ln_ratio(&self, a: usize, b: usize) -> (f64, f64) {
+        let (mean_a, mean_b) = (self.mean(a).ln, self.mean(b).ln);
+        if a == b || mean_a == f64::NEG_INFINITY || mean_b == f64::NEG_INFINITY {
+            return (mean_a - mean_b, if a == b { 0.0 } else { f64::INFINITY });
+        }
+        let n = self.worlds.len() as f64;
+        let pairs = self.all(a).iter().zip(self.all(b));
+        let squares = pairs.map(|(x, y)| ((x - mean_a).exp() - (y - mean_b).exp()).powi(2));
+        (mean_a - mean_b, squares.sum::<f64>().sqrt() / n)
     }
 
     /// One further number of a cause in one batch.
     pub fn number(&self, batch: usize, cause: usize, number: usize) -> &Lanes {
         &self.numbers[(batch * self.n_causes + cause) * self.n_numbers + number]
+    }
+
+    /// A sample of some causes that is still empty.
+    pub fn none(worlds: Worlds, n_causes: usize) -> Self {
+        Weighed {
+            ln: vec![f64::NEG_INFINITY; worlds.len() * n_causes],
+            worlds,
+            n_causes,
+            numbers: Vec::new(),
+            n_numbers: 0,
+            work: Work::default(),
+        }
+    }
+
+    /// Sets the worlds, and by cause and world the log likelihood with `ln ω`.
+    pub fn set(&mut self, worlds: Worlds, ln: Vec<f64>) {
+        assert_eq!(ln.len(), worlds.len() * self.n_causes);
+        (self.worlds, self.ln) = (worlds, ln);
+    }
+
+    /// Both samples as one; nothing further is kept.
+    pub fn join(&mut self, more: &Weighed) {
+        let mut ln = Vec::with_capacity(self.ln.len() + more.ln.len());
+        for cause in 0..self.n_causes {
+            ln.extend_from_slice(self.all(cause));
+            ln.extend_from_slice(more.all(cause));
+        }
+        self.ln = ln;
+        let mut scores = Vec::new();
+        for dim in 0..self.worlds.dims() {
+            scores.extend_from_slice(self.worlds.all(dim));
+            scores.extend_from_slice(more.worlds.all(dim));
+        }
+        self.worlds = Worlds::of(self.worlds.len() + more.worlds.len(), scores);
+        self.numbers.clear();
+        self.work.add(&more.work);
+    }
+}
+
+impl Work {
+    /// Adds what more was computed; causes are counted by who knows them.
+    pub(crate) fn add(&mut self, more: &Work) {
+        self.solutions += more.solutions;
+        self.factorings += more.factorings;
+        self.refactorings += more.refactorings;
     }
 }
 
@@ -96,15 +180,124 @@ pub(crate) struct Further {
     pub seeing: Seeing,
 }
 
-/// The part of a study that a set of causes needs.
+/// Places where the causes weighed at once change the network, at most: transfer impedances between all of them are kept,
+/// 256 bytes each, which is 20 MB for each condition.
+const MOST_SPOTS: usize = 400;
+
+/// Weighs causes in worlds of the prior, and looks at further things under each.
+pub(crate) fn weigh(
+    study: &Study<'_>,
+    causes: &[Cause],
+    further: &[Further],
+    care: Care,
+) -> Weighed {
+    let n_sites = study.wiring.dims;
+    let used = study.used(causes);
+    let worlds = Worlds::draw_used(n_sites + used.len(), care.worlds, care.seed, |dim| {
+        dim < n_sites || used[dim - n_sites]
+    });
+    let n_numbers: usize = further.iter().map(|f| f.seeing.len()).sum();
+    let n = worlds.len();
+    let mut out = Weighed {
+        ln: vec![f64::NEG_INFINITY; n * causes.len()],
+        n_causes: causes.len(),
+        numbers: vec![[0.0; 8]; worlds.batches() * causes.len() * n_numbers],
+        n_numbers,
+        work: Work::default(),
+        worlds,
+    };
+    out.work.causes = causes.len() as u64;
+    let Ok(order) = Order::of(&study.wiring.topology) else {
+        return out;
+    };
+    let mut first = 0;
+    while first < causes.len() {
+        let ready = Ready::of(study, &order, &causes[first..], further);
+        let some = &causes[first..first + ready.n_causes];
+        let per_batch: Vec<(Vec<f64>, Vec<Lanes>, Work)> = (0..out.worlds.batches())
+            .into_par_iter()
+            .map(|b| ready.weigh_batch(&out.worlds, b, some, further, n_numbers, care))
+            .collect();
+        for (b, (ln, numbers, work)) in per_batch.iter().enumerate() {
+            for (c, lanes) in ln.chunks_exact(8).enumerate() {
+                let at = (first + c) * n + 8 * b;
+                out.ln[at..at + 8].copy_from_slice(lanes);
+            }
+            let at = (b * causes.len() + first) * n_numbers;
+            out.numbers[at..at + numbers.len()].copy_from_slice(numbers);
+            out.work.add(work);
+        }
+        first += ready.n_causes;
+    }
+    out
+}
+
+impl Study<'_> {
+    /// By single: whether one of the causes has it.
+    pub fn used<'c>(&self, causes: impl IntoIterator<Item = &'c Cause>) -> Vec<bool> {
+        let mut used = vec![false; self.singles.len()];
+        for i in causes.into_iter().flat_map(|c| c.faults.iter().flatten()) {
+            used[*i as usize] = true;
+        }
+        used
+    }
+
+    /// All recipes of a cause.
+    pub fn recipes<'c>(&'c self, cause: &'c Cause) -> impl Iterator<Item = &'c Recipe> {
+        let own = cause.faults.iter().flatten();
+        own.flat_map(|i| &self.singles[*i as usize].recipes)
+            .chain(cause.merged.iter().flat_map(|m| m.iter()))
+    }
+
+    /// Conditions under which something is to be seen.
+    pub fn conditions_seen(&self, further: &[Further]) -> Vec<usize> {
+        let seen = |c: &usize| {
+            self.witnesses.iter().any(|w| w.condition == *c)
+                || further.iter().any(|f| f.condition == *c)
+        };
+        (0..self.conditions.len()).filter(seen).collect()
+    }
+
+    /// Whether a cause has a mistake of measuring.
+    pub fn is_mistake(&self, cause: &Cause) -> bool {
+        let mut faults = cause.faults.iter().flatten();
+        faults.any(|i| self.singles[*i as usize].fault.is_misreading())
+    }
+
+    /// How many pairs and mutual impedances of a condition's list the witnesses need.
+    pub fn probes_for(&self, condition: usize, mistaken: bool) -> (usize, usize) {
+        let needed = if mistaken {
+            &self.n_probes
+        } else {
+            &self.n_plain
+        };
+        needed.get(condition).copied().unwrap_or_default()
+    }
+
+    /// Severities of a cause in a batch of worlds.
+    pub fn severities(&self, cause: &Cause, worlds: &Worlds, batch: usize) -> [Lanes; 2] {
+        cause.faults.map(|f| {
+            f.map_or([0.0; 8], |i| {
+                let severity = self.singles[i as usize].severity;
+                let levels = worlds.levels(self.wiring.dims + i as usize, batch);
+                levels.map(|u| severity.at(u))
+            })
+        })
+    }
+}
+
+/// The part of a study that the first of some causes need.
 struct Ready<'s> {
     study: &'s Study<'s>,
-    order: Order,
+    order: &'s Order,
+    /// How many of the causes.
+    n_causes: usize,
     spots: Vec<Spot>,
     local: Vec<usize>,
     used: Vec<usize>,
-    /// Conditions under which something is to be seen.
     conditions: Vec<usize>,
+    /// Whether a mistake of measuring is among the causes.
+    mistaken: bool,
 }
 
 /// One batch, factored for each condition.
@@ -125,8 +318,7 @@ struct Room {
     scratch: Scratch,
     seen: Seen,
     changes: Vec<(usize, Cx8)>,
-    volts: Vec<Lanes>,
-    widen: Vec<f64>,
+    looked: Looked,
     numbers: Vec<Lanes>,
 }
 
@@ -136,88 +328,45 @@ impl Room {
             scratch: Scratch::rough(),
             seen: Seen::default(),
             changes: Vec::new(),
-            volts: Vec::new(),
-            widen: Vec::new(),
+            looked: Looked::default(),
             numbers: Vec::new(),
         }
     }
-}
-
-/// Weighs causes and looks at further things under each.
-pub(crate) fn weigh(
-    study: &Study<'_>,
-    causes: &[Cause],
-    further: &[Further],
-    care: Care,
-) -> Weighed {
-    let dims = study.wiring.dims + study.singles.len();
-    let worlds = Worlds::draw(dims, care.worlds, care.seed);
-    let n_numbers: usize = further.iter().map(|f| f.seeing.len()).sum();
-    let Some(ready) = Ready::of(study, causes, further) else {
-        let ln = vec![f64::NEG_INFINITY; worlds.len() * causes.len()];
-        return Weighed {
-            worlds,
-            ln,
-            n_causes: causes.len(),
-            numbers: Vec::new(),
-            n_numbers: 0,
-            work: Work::default(),
-        };
-    };
-    let per_batch: Vec<(Vec<f64>, Vec<Lanes>, Work)> = (0..worlds.batches())
-        .into_par_iter()
-        .map(|b| ready.weigh_batch(&worlds, b, causes, further, n_numbers, care))
-        .collect();
-    let mut out = Weighed {
-        worlds,
-        ln: Vec::new(),
-        n_causes: causes.len(),
-        numbers: Vec::new(),
-        n_numbers,
-        work: Work::default(),
-    };
-    for (ln, numbers, work) in per_batch {
-        out.ln.extend(ln);
-        out.numbers.extend(numbers);
-        out.work.solutions += work.solutions;
-        out.work.factorings += work.factorings;
-        out.work.refactorings += work.refactorings;
-    }
-    out.work.causes = causes.len() as u64;
-    out
 }
 
 impl<'s> Ready<'s> {
-    fn of(study: &'s Study<'s>, causes: &[Cause], further: &[Further]) -> Option<Self> {
-        let order = Order::of(&study.wiring.topology).ok()?;
-        let mut used = vec![false; study.singles.len()];
-        for i in causes.iter().flat_map(|c| c.faults.iter().flatten()) {
-            used[*i as usize] = true;
-        }
-        let used: Vec<usize> = (0..used.len()).filter(|i| used[*i]).collect();
-        let mut local = vec![usize::MAX; study.spots.list().len()];
-        let mut spots = Vec::new();
-        let singles = used.iter().flat_map(|i| &study.singles[*i].recipes);
-        let merged = causes.iter().filter_map(|c| c.merged.as_deref()).flatten();
-        for spot in singles.chain(merged).flat_map(Recipe::spots) {
-            if local[spot] == usize::MAX {
-                local[spot] = spots.len();
-                spots.push(study.spots.list()[spot]);
-            }
-        }
-        let seen = |c: usize| {
-            study.witnesses.iter().any(|w| w.condition == c)
-                || further.iter().any(|f| f.condition == c)
-        };
-        let conditions = (0..study.conditions.len()).filter(|c| seen(*c)).collect();
-        Some(Ready {
+    fn of(
+        study: &'s Study<'s>,
+        order: &'s Order,
+        causes: &[Cause],
+        further: &[Further],
+    ) -> Ready<'s> {
+        let mut out = Ready {
             study,
             order,
-            spots,
-            local,
-            used,
-            conditions,
-        })
+            n_causes: 0,
+            spots: Vec::new(),
+            local: vec![usize::MAX; study.spots.list().len()],
+            used: Vec::new(),
+            conditions: study.conditions_seen(further),
+            mistaken: false,
+        };
+        for cause in causes {
+            for spot in study.recipes(cause).flat_map(Recipe::spots) {
+                if out.local[spot] == usize::MAX {
+                    out.local[spot] = out.spots.len();
+                    out.spots.push(study.spots.list()[spot]);
+                }
+            }
+            if out.spots.len() > MOST_SPOTS && out.n_causes > 0 {
+                break;
+            }
+            out.n_causes += 1;
+        }
+        let used = study.used(&causes[..out.n_causes]);
+        out.used = (0..used.len()).filter(|i| used[*i]).collect();
+        out.mistaken = causes[..out.n_causes].iter().any(|c| study.is_mistake(c));
+        out
     }
 
     fn weigh_batch(
@@ -232,11 +381,7 @@ impl<'s> Ready<'s> {
         let study = self.study;
         let mut ln = vec![f64::NEG_INFINITY; 8 * causes.len()];
         let mut numbers = vec![[0.0; 8]; n_numbers * causes.len()];
-        let batches: Vec<Batch> = self
-            .conditions
-            .iter()
-            .map(|c| study.wiring.batch(worlds, index, &study.conditions[*c]))
-            .collect();
+        let batches = study.batches(worlds, index, &self.conditions);
         let mut work = Work {
             factorings: batches.len() as u64,
             ..Work::default()
@@ -249,13 +394,13 @@ impl<'s> Ready<'s> {
             return (ln, numbers, work);
         };
         let probes: Option<Vec<Probes<'_>>> = factors
-            .iter()
+            .par_iter()
             .zip(&self.conditions)
             .map(|(f, c)| {
                 let list = &study.probes[*c];
-                let (pairs, mutual) = match study.n_probes.get(*c) {
-                    Some((pairs, mutual)) if further.is_empty() => (*pairs, *mutual),
-                    _ => (list.pairs.len(), list.mutual.len()),
+                let (pairs, mutual) = match further.is_empty() {
+                    true => study.probes_for(*c, self.mistaken),
+                    false => (list.pairs.len(), list.mutual.len()),
                 };
                 f.probes(
                     &list.pairs[..pairs],
@@ -279,7 +424,11 @@ impl<'s> Ready<'s> {
                 .conditions
                 .iter()
                 .zip(&batches)
-                .map(|(c, b)| self.write(&single.recipes[*c], b, &[severity]))
+                .map(|(c, b)| {
+                    let mut out = Vec::new();
+                    self.write(&single.recipes[*c], b, &[severity], &mut out);
+                    out
+                })
                 .collect();
             written[*i] = Some(Written { severity, changes });
         }
@@ -288,42 +437,44 @@ impl<'s> Ready<'s> {
             probes,
             written,
         };
-        const CHUNK: usize = 256;
-        let numbers_chunk = (CHUNK * n_numbers).max(1);
-        let tasks = ln
+        const CHUNK: usize = 128;
+        let weigh_some = |room: &mut Room, causes: &[Cause], ln: &mut [f64]| {
+            let mut work = Work::default();
+            let mut numbers = Vec::with_capacity(n_numbers * causes.len());
+            for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
+                numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
+                let lanes =
+                    self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
+                ln.copy_from_slice(&lanes);
+            }
+            (numbers, work)
+        };
+        let done: Vec<(Vec<Lanes>, Work)> = ln
             .par_chunks_mut(8 * CHUNK)
             .zip(causes.par_chunks(CHUNK))
-            .enumerate();
-        let done: Vec<(Vec<Lanes>, Work)> = tasks
-            .map_init(Room::new, |room, (_, (ln, causes))| {
-                let mut work = Work::default();
-                let mut numbers = Vec::with_capacity(n_numbers * causes.len());
-                for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
-                    numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
-                    let lanes =
-                        self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
-                    ln.copy_from_slice(&lanes);
-                }
-                (numbers, work)
-            })
+            .map_init(Room::new, |room, (ln, causes)| weigh_some(room, causes, ln))
             .collect();
-        for (at, (some, _)) in numbers.chunks_mut(numbers_chunk).zip(&done) {
-            at.copy_from_slice(some);
-        }
-        for (_, w) in &done {
-            work.solutions += w.solutions;
-            work.refactorings += w.refactorings;
+        let mut at = 0;
+        for (some, w) in &done {
+            numbers[at..at + some.len()].copy_from_slice(some);
+            at += some.len();
+            work.add(w);
         }
         (ln, numbers, work)
     }
 
-    fn write(&self, recipe: &Recipe, batch: &Batch, severities: &[Lanes]) -> Vec<(usize, Cx8)> {
-        let mut out = Vec::with_capacity(recipe.rank());
-        recipe.write(batch, severities, &mut out);
-        for (spot, _) in &mut out {
+    fn write(
+        &self,
+        recipe: &Recipe,
+        batch: &Batch,
+        severities: &[Lanes],
+        out: &mut Vec<(usize, Cx8)>,
+    ) {
+        let before = out.len();
+        recipe.write(batch, severities, out);
+        for (spot, _) in &mut out[before..] {
             *spot = self.local[*spot];
         }
-        out
     }
 
     #[allow(clippy::too_many_arguments)]
@@ -334,29 +485,22 @@ impl<'s> Ready<'s> {
         further: &[Further],
         care: Care,
         room: &mut Room,
-        numbers: &mut Vec<Lanes>,
+        numbers: &mut [Lanes],
         work: &mut Work,
     ) -> Lanes {
         let study = self.study;
         let first = numbers.len() - further.iter().map(|f| f.seeing.len()).sum::<usize>();
-        let n_readings = study.readings.told.len();
-        room.volts.clear();
-        room.volts.resize(n_readings, [0.0; 8]);
-        room.widen.clear();
-        room.widen.resize(n_readings, 0.0);
-        let mut ln = [0.0; 8];
+        room.looked.clear(study);
         let parts: [Option<&Written>; 2] = cause
             .faults
             .map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
-        let singles = cause.faults.map(|f| f.map(|i| &study.singles[i as usize]));
         let severities = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
         for (nth, condition) in self.conditions.iter().copied().enumerate() {
             room.changes.clear();
             match cause.merged.as_deref() {
                 Some(recipes) => {
-                    let recipe = &recipes[condition];
-                    room.changes
-                        .extend(self.write(recipe, &batch.batches[nth], &severities));
+                    let batch = &batch.batches[nth];
+                    self.write(&recipes[condition], batch, &severities, &mut room.changes);
                 }
                 None => {
                     for part in parts.iter().flatten() {
@@ -370,75 +514,11 @@ impl<'s> Ready<'s> {
                 Ok(w) => work.refactorings += w.refactorings,
                 Err(_) => return [f64::NEG_INFINITY; 8],
             }
-            let mut factor = [1.0; 8];
-            for (single, severity) in singles.iter().zip(&severities) {
-                if single.is_some_and(|s| s.recipes[condition].volts.is_some()) {
-                    for k in 0..8 {
-                        factor[k] *= severity[k];
-                    }
-                }
+            study.look(cause, &severities, condition, &room.seen, &mut room.looked);
+            if further.is_empty() {
+                continue;
             }
-            for (i, witness) in study
-                .witnesses
-                .iter()
-                .enumerate()
-                .filter(|(_, w)| w.condition == condition)
-            {
-                let seeing = cause
-                    .faults
-                    .iter()
-                    .flatten()
-                    .find_map(|s| {
-                        study.misread[*s as usize]
-                            .iter()
-                            .find(|(w, _)| *w == i)
-                            .map(|(_, s)| s)
-                    })
-                    .unwrap_or(&witness.seeing);
-                room.numbers.clear();
-                seeing.numbers(&room.seen, &mut room.numbers);
-                for number in &mut room.numbers {
-                    for k in 0..8 {
-                        number[k] *= factor[k];
-                    }
-                }
-                match &witness.claim {
-                    Claim::Volts(r) => {
-                        room.volts[*r] = room.numbers[0];
-                        for (single, severity) in singles.iter().zip(&severities) {
-                            let Some(single) = single else { continue };
-                            match single.fault.misreads {
-                                Misreads::LeadOpen => {
-                                    room.volts[*r] = [0.01 * study.nominal; 8];
-                                    room.widen[*r] += (0.02 * study.nominal).powi(2);
-                                }
-                                Misreads::WrongFunction => {
-                                    room.volts[*r] = [0.0; 8];
-                                    room.widen[*r] += (0.005 * study.nominal).powi(2);
-                                }
-                                Misreads::Factor => {
-                                    for k in 0..8 {
-                                        room.volts[*r][k] *= severity[k];
-                                    }
-                                }
-                                Misreads::Nothing | Misreads::NamesExchanged(..) => {}
-                            }
-                        }
-                    }
-                    claim => {
-                        for (k, ln) in ln.iter_mut().enumerate() {
-                            *ln += study.ln_told(
-                                claim,
-                                &room.numbers,
-                                k,
-                                cause,
-                                &severities,
-                                condition,
-                            );
-                        }
-                    }
-                }
-            }
+            let factor = study.factor(cause, &severities, condition);
             let mut at = first;
             for f in further {
                 let n = f.seeing.len();
@@ -453,21 +533,23 @@ impl<'s> Ready<'s> {
             }
         }
         if care.smoothing > 0.0 {
-            for (widen, x) in room.widen.iter_mut().zip(&room.volts) {
-                let mean = x.iter().sum::<f64>() / 8.0;
-                let spread = x.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / 7.0;
-                *widen += care.smoothing * care.smoothing * spread;
-            }
+            room.looked.smooth(care.smoothing);
         }
-        let volts = study
-            .readings
-            .ln_likelihood(&room.volts, &room.widen, care.slips);
-        core::array::from_fn(|k| {
-            if (ln[k] + volts[k]).is_nan() {
-                f64::NEG_INFINITY
-            } else {
-                ln[k] + volts[k]
-            }
-        })
+        room.looked.ln_likelihood(study, care.slips)
+    }
+}
+
+impl Study<'_> {
+    /// One batch of worlds under each of some conditions.
+    pub fn batches(&self, worlds: &Worlds, index: usize, conditions: &[usize]) -> Vec<Batch> {
+        let mut out: Vec<Batch> = Vec::with_capacity(conditions.len());
+        for c in conditions {
+            let condition = &self.conditions[*c];
+            out.push(match out.first() {
+                None => self.wiring.batch(worlds, index, condition),
+                Some(drawn) => self.wiring.batch_as(drawn, worlds, index, condition),
+            });
+        }
+        out
     }
 }

@@ -172,6 +172,21 @@ impl Readings {
         (e, ratio)
     }
 
+    /// The reading that is better taken for a slip than for what one world predicts, if there is one.
+    #[must_use]
+    pub fn slip(&self, x: &[f64], widen: &[f64]) -> Option<usize> {
+        let row = |i: usize| self.row(i, &[x[i]], widen);
+        let mut sums = Sums::<1>::new();
+        (0..x.len()).for_each(|i| sums.add(&row(i)));
+        let whole = sums.whole();
+        let helps = |i: usize| {
+            let ([e], [ratio]) = self.less(i, &sums, &whole, &row(i));
+            (i, e + 0.5 * ratio.ln())
+        };
+        let best = (0..x.len()).map(helps).max_by(|a, b| a.1.total_cmp(&b.1));
+        best.filter(|(_, e)| *e > 0.0).map(|(i, _)| i)
+    }
+
     /// Of lane k, where reading `first` is a slip: ln Σ over the others of what being slips too multiplies by.
     fn further(&self, first: usize, k: usize, x: &[Lanes], widen: &[f64]) -> f64 {
         let others = || x.iter().enumerate().filter(|(i, _)| *i != first);

@@ -63,6 +63,18 @@ impl ProbeList {
             })
     }
 
+    /// The number of a pair of nodes whichever way round it is listed: for what sees only the size of a voltage.
+    pub fn across(&mut self, one: NodeIx, other: NodeIx) -> ProbeIx {
+        let turned = network::Probe {
+            plus: other,
+            minus: one,
+        };
+        match self.pairs.iter().position(|p| *p == turned) {
+            Some(at) => at,
+            None => self.probe(one, other),
+        }
+    }
+
     /// The number of a mutual impedance.
     pub fn mutual(&mut self, one: ProbeIx, other: ProbeIx) -> usize {
         self.mutual

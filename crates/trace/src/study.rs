@@ -80,7 +80,9 @@ pub(crate) struct Study<'a> {
     pub spots: Spots,
     pub conditions: Vec<Condition>,
     pub probes: Vec<ProbeList>,
-    /// How many pairs and mutual impedances of each list the witnesses need; the rest is for looking ahead.
+    /// How many pairs and mutual impedances of each list the witnesses need, by themselves.
+    pub n_plain: Vec<(usize, usize)>,
+    /// The same with those of mistakes of measuring; the rest is for looking ahead.
     pub n_probes: Vec<(usize, usize)>,
     pub witnesses: Vec<Witness>,
     pub readings: Readings,
@@ -107,12 +109,9 @@ impl<'a> Study<'a> {
         for observation in &visit.observations {
             study.observation(observation);
         }
+        study.n_plain = counts(&study.probes);
         study.register_misreadings();
-        study.n_probes = study
-            .probes
-            .iter()
-            .map(|p| (p.pairs.len(), p.mutual.len()))
-            .collect();
+        study.n_probes = counts(&study.probes);
         (study.checks, study.further) = study.possible_checks();
         let looked_at = study.circuits_looked_at();
         study.singles = causes::singles(&study.wiring, &study.conditions, &mut study.spots);
@@ -134,6 +133,7 @@ impl<'a> Study<'a> {
             spots: Spots::default(),
             conditions: Vec::new(),
             probes: Vec::new(),
+            n_plain: Vec::new(),
             n_probes: Vec::new(),
             witnesses: Vec::new(),
             readings: Readings {
@@ -222,7 +222,7 @@ impl<'a> Study<'a> {
                     self.wiring.omega,
                     ranges,
                 );
-                let probe = self.probes[condition].probe(from, to);
+                let probe = self.probes[condition].across(from, to);
                 let (outlet, pins) = match (reading.from, reading.to) {
                     (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => {
                         (Some(a), Some((p, q)))
@@ -382,8 +382,7 @@ impl<'a> Study<'a> {
                 (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth))
             {
                 for (a, b) in [(l, n), (l, e), (n, e)] {
-                    self.probes[condition].probe(a, b);
-                    self.probes[condition].probe(b, a);
+                    self.probes[condition].across(a, b);
                 }
             }
         }
@@ -408,7 +407,7 @@ impl<'a> Study<'a> {
                     .contact(self.as_met(Contact::Outlet(o, misread_pin(fault, pin))))
             };
             if let (Some(a), Some(b)) = (node(p), node(q)) {
-                let probe = self.probes[w.condition].probe(a, b);
+                let probe = self.probes[w.condition].across(a, b);
                 out.push((i, Seeing::Volts { probe, y: *y }));
             }
         }
@@ -495,6 +494,11 @@ fn turned(question: Question<'_>) -> Vec<OutletIx> {
         .filter(undefined)
         .filter(|o| votes(*o) > 0)
         .collect()
+}
+
+fn counts(probes: &[ProbeList]) -> Vec<(usize, usize)> {
+    let count = |p: &ProbeList| (p.pairs.len(), p.mutual.len());
+    probes.iter().map(count).collect()
 }
 
 /// The readings that stand: those that no later one corrects.

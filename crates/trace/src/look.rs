@@ -1,0 +1,142 @@
+//! What a cause makes of everything that was witnessed, in eight worlds.
+//!
+//! The network yields voltages and impedances; a mistake of measuring changes what is made of them; voltages are kept to
+//! be weighed together (`likelihood`), observations are weighed on the spot (`claims`).
+
+use network::Seen;
+
+use crate::causes::Cause;
+use crate::fault::Misreads;
+use crate::likelihood::Slips;
+use crate::seeing::{Lanes, Seeing};
+use crate::study::{Claim, Study};
+
+/// What was looked at so far; used again for cause after cause.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Looked {
+    /// By told voltage: what is predicted for it, at nominal service voltage.
+    pub volts: Vec<Lanes>,
+    /// By told voltage: what a mistake of measuring adds to its variance.
+    pub widen: Vec<f64>,
+    /// Log probability of the observations.
+    pub ln: Lanes,
+    numbers: Vec<Lanes>,
+}
+
+impl Looked {
+    /// Forgets what was looked at.
+    pub fn clear(&mut self, study: &Study<'_>) {
+        let n = study.readings.told.len();
+        self.volts.clear();
+        self.volts.resize(n, [0.0; 8]);
+        self.widen.clear();
+        self.widen.resize(n, 0.0);
+        self.ln = [0.0; 8];
+    }
+
+    /// Adds part of the eight worlds' spread to each reading's doubt: eight worlds stand for all.
+    pub fn smooth(&mut self, smoothing: f64) {
+        for (widen, x) in self.widen.iter_mut().zip(&self.volts) {
+            let mean = x.iter().sum::<f64>() / 8.0;
+            let spread = x.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / 7.0;
+            *widen += smoothing * smoothing * spread;
+        }
+    }
+
+    /// Log likelihood of everything; minus infinity where the network has no answer.
+    pub fn ln_likelihood(&self, study: &Study<'_>, slips: Slips) -> Lanes {
+        let volts = study
+            .readings
+            .ln_likelihood(&self.volts, &self.widen, slips);
+        core::array::from_fn(|k| match self.ln[k] + volts[k] {
+            ln if ln.is_nan() => f64::NEG_INFINITY,
+            ln => ln,
+        })
+    }
+}
+
+impl Study<'_> {
+    /// By what a cause multiplies all voltages.
+    #[inline]
+    pub fn factor(&self, cause: &Cause, severities: &[Lanes; 2], condition: usize) -> Lanes {
+        let mut factor = [1.0; 8];
+        for (single, severity) in cause.faults.iter().zip(severities) {
+            let scales = |i: &u32| self.singles[*i as usize].recipes[condition].volts.is_some();
+            if single.as_ref().is_some_and(scales) {
+                for (f, s) in factor.iter_mut().zip(severity) {
+                    *f *= s;
+                }
+            }
+        }
+        factor
+    }
+
+    /// Looks at everything witnessed under a condition, where the network shows `seen`.
+    pub fn look(
+        &self,
+        cause: &Cause,
+        severities: &[Lanes; 2],
+        condition: usize,
+        seen: &Seen,
+        out: &mut Looked,
+    ) {
+        let factor = self.factor(cause, severities, condition);
+        let mistaken = self.is_mistake(cause);
+        let here = self.witnesses.iter().enumerate();
+        for (i, witness) in here.filter(|(_, w)| w.condition == condition) {
+            let seeing = match mistaken {
+                true => self.misread_as(cause, i).unwrap_or(&witness.seeing),
+                false => &witness.seeing,
+            };
+            out.numbers.clear();
+            seeing.numbers(seen, &mut out.numbers);
+            for number in &mut out.numbers {
+                for (x, f) in number.iter_mut().zip(&factor) {
+                    *x *= f;
+                }
+            }
+            if let Claim::Volts(r) = witness.claim {
+                out.volts[r] = out.numbers[0];
+                if mistaken {
+                    self.mistake(cause, severities, &mut out.volts[r], &mut out.widen[r]);
+                }
+            } else {
+                for k in 0..8 {
+                    let claim = &witness.claim;
+                    out.ln[k] += self.ln_told(claim, &out.numbers, k, cause, severities, condition);
+                }
+            }
+        }
+    }
+
+    /// How a witness is seen where contacts were named wrongly.
+    fn misread_as(&self, cause: &Cause, witness: usize) -> Option<&Seeing> {
+        cause.faults.iter().flatten().find_map(|i| {
+            let list = &self.misread[*i as usize];
+            list.iter().find(|(w, _)| *w == witness).map(|(_, s)| s)
+        })
+    }
+
+    /// What mistakes of measuring make of a voltage.
+    fn mistake(&self, cause: &Cause, severities: &[Lanes; 2], x: &mut Lanes, widen: &mut f64) {
+        for (i, severity) in cause.faults.iter().zip(severities) {
+            let Some(i) = i else { continue };
+            match self.singles[*i as usize].fault.misreads {
+                Misreads::LeadOpen => {
+                    *x = [0.01 * self.nominal; 8];
+                    *widen += (0.02 * self.nominal).powi(2);
+                }
+                Misreads::WrongFunction => {
+                    *x = [0.0; 8];
+                    *widen += (0.005 * self.nominal).powi(2);
+                }
+                Misreads::Factor => {
+                    for (x, s) in x.iter_mut().zip(severity) {
+                        *x *= s;
+                    }
+                }
+                Misreads::Nothing | Misreads::NamesExchanged(..) => {}
+            }
+        }
+    }
+}
