@@ -52,10 +52,32 @@ pub(crate) struct Weighed {
 pub(crate) struct Mean {
     /// Log of the mean.
     pub ln: f64,
-    /// Effective number of worlds, `(Σw)² / Σw²`.
-    pub effective: f64,
-    /// Standard error of `ln`, to first order: `√(1/effective − 1/N)`.
+    /// Standard error of `ln`, to first order: `√(1/n − 1/N)` with `n = (Σw)² / Σw²` effective of N worlds. Stratified
+    /// worlds do better by an amount that is not claimed.
     pub error: f64,
+}
+
+impl Mean {
+    fn of(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
+        let max = ln.clone().fold(f64::NEG_INFINITY, f64::max);
+        if max == f64::NEG_INFINITY {
+            return Mean {
+                ln: max,
+                error: f64::INFINITY,
+            };
+        }
+        let (mut s, mut q) = (0.0, 0.0);
+        for x in ln {
+            let w = (x - max).exp();
+            s += w;
+            q += w * w;
+        }
+        let n = n as f64;
+        Mean {
+            ln: max + (s / n).ln(),
+            error: (q / (s * s) - 1.0 / n).max(0.0).sqrt(),
+        }
+    }
 }
 
 impl Weighed {
@@ -77,28 +99,25 @@ impl Weighed {
 
     /// Mean likelihood of a cause, and how well it is known.
     pub fn mean(&self, cause: usize) -> Mean {
-        let all = self.all(cause);
-        let max = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        if max == f64::NEG_INFINITY {
-            return Mean {
-                ln: max,
-                effective: 0.0,
-                error: f64::INFINITY,
-            };
+        Mean::of(self.all(cause).iter().copied(), self.worlds.len())
+    }
+
+    /// The same over two samples of it: this, and the first cause of another.
+    pub fn mean_with(&self, cause: usize, more: &Weighed) -> Mean {
+        let both = self.all(cause).iter().chain(more.all(0));
+        Mean::of(both.copied(), self.worlds.len() + more.worlds.len())
+    }
+
+    /// Log of the ratio of two causes' means, and its standard error: `√Σ (a_s/Σa − b_s/Σb)²`.
+    pub fn ln_ratio(&self, a: usize, b: usize) -> (f64, f64) {
+        let (mean_a, mean_b) = (self.mean(a).ln, self.mean(b).ln);
+        if a == b || mean_a == f64::NEG_INFINITY || mean_b == f64::NEG_INFINITY {
+            return (mean_a - mean_b, if a == b { 0.0 } else { f64::INFINITY });
         }
-        let (mut s, mut q) = (0.0, 0.0);
-        for x in all {
-            let w = (x - max).exp();
-            s += w;
-            q += w * w;
-        }
-        let n = all.len() as f64;
-        let effective = s * s / q;
-        Mean {
-            ln: max + (s / n).ln(),
-            effective,
-            error: (1.0 / effective - 1.0 / n).max(0.0).sqrt(),
-        }
+        let n = self.worlds.len() as f64;
+        let pairs = self.all(a).iter().zip(self.all(b));
+        let squares = pairs.map(|(x, y)| ((x - mean_a).exp() - (y - mean_b).exp()).powi(2));
+        (mean_a - mean_b, squares.sum::<f64>().sqrt() / n)
     }
 
     /// One further number of a cause in one batch.

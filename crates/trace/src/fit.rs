@@ -16,12 +16,15 @@ use crate::look::Looked;
 const WIDER: f64 = 1.15;
 
 /// The fit in eight worlds.
+#[derive(Clone)]
 pub(crate) struct Fit {
     n: usize,
     /// m by unknown.
     pub mean: Vec<Lanes>,
     /// K, row by row.
     root: Vec<Lanes>,
+    /// Log of likelihood times prior where it was linearised, but for a constant.
+    pub ln_joint: Lanes,
 }
 
 impl Fit {
@@ -40,6 +43,12 @@ impl Fit {
             .map(|i| seen.volts[*i].map(|x| readings.told[*i].value - x))
             .collect();
         forward(&root, &mut residual);
+        let mut ln_joint = seen.ln;
+        let (pull, away) = (dot(&residual, &residual), dot(at, at));
+        for k in 0..8 {
+            let ln_det: f64 = (0..n_read).map(|i| root[i * n_read + i][k].ln()).sum();
+            ln_joint[k] -= ln_det + 0.5 * (pull[k] + away[k]);
+        }
         let mut columns: Vec<Vec<Lanes>> = Vec::with_capacity(n);
         for (slope, z) in slopes.iter().zip(at) {
             let mut column: Vec<Lanes> = counts.iter().map(|i| slope[*i]).collect();
@@ -65,11 +74,27 @@ impl Fit {
         cholesky(&mut p, n);
         forward(&p, &mut mean);
         backward(&p, &mut mean);
-        Fit { n, mean, root: p }
+        Fit {
+            n,
+            mean,
+            root: p,
+            ln_joint,
+        }
     }
 
-    /// Draws from standard normals `xi` (by unknown), and the log of the prior's density there over this one's.
-    pub fn draw(&self, xi: &[Lanes]) -> (Vec<Lanes>, Lanes) {
+    /// Takes over what another fit says of one world.
+    pub fn take(&mut self, other: &Fit, k: usize) {
+        for (mine, theirs) in self.mean.iter_mut().zip(&other.mean) {
+            mine[k] = theirs[k];
+        }
+        for (mine, theirs) in self.root.iter_mut().zip(&other.root) {
+            mine[k] = theirs[k];
+        }
+        self.ln_joint[k] = other.ln_joint[k];
+    }
+
+    /// Draws from standard normals `xi` (by unknown).
+    pub fn draw(&self, xi: &[Lanes]) -> Vec<Lanes> {
         let mut z = xi.to_vec();
         backward(&self.root, &mut z);
         for a in 0..self.n {
@@ -77,22 +102,19 @@ impl Fit {
                 z[a][k] = self.mean[a][k] + WIDER * z[a][k];
             }
         }
-        let ratio = self.ln_prior_over(&z);
-        (z, ratio)
+        z
     }
 
-    /// Whether it was fitted where its mean is, within so many of its own standard deviations, in every world.
-    pub fn is_at(&self, at: &[Lanes], near: f64) -> bool {
-        (0..8).all(|k| {
-            let mut far = 0.0;
-            for a in 0..self.n {
-                let xi: f64 = (a..self.n)
-                    .map(|b| self.root[b * self.n + a][k] * (at[b][k] - self.mean[b][k]))
-                    .sum();
-                far += xi * xi;
-            }
-            far < near * near
-        })
+    /// How far a place is from the mean in one world, in the fit's own standard deviations.
+    pub fn far(&self, at: &[Lanes], k: usize) -> f64 {
+        let mut far = 0.0;
+        for a in 0..self.n {
+            let xi: f64 = (a..self.n)
+                .map(|b| self.root[b * self.n + a][k] * (at[b][k] - self.mean[b][k]))
+                .sum();
+            far += xi * xi;
+        }
+        far.sqrt()
     }
 
     /// Log of the prior's density over this one's.
@@ -123,50 +145,57 @@ impl Fit {
     }
 }
 
-/// Which of some unknowns (by place in `slopes`) the readings say most about, most first, `most` of them at most.
+/// What was seen in eight worlds, and by unknown and reading how it moves.
+pub(crate) type Seen = (Looked, Vec<Vec<Lanes>>);
+
+/// Which of some unknowns (by place in the slopes) the readings say most about, most first, `most` of them at most.
 ///
 /// Taken one by one: the one whose J̃ⱼ is longest, in the metric `(I + Σ J̃ₐJ̃ₐᵀ)⁻¹` of those already taken, so that of
-/// two that move the readings alike only one is; until it is shorter than `least` (root mean square of the lanes).
+/// two that move the readings alike only one is; until it is shorter than `least` in every eight (root mean square).
 pub(crate) fn telling(
     readings: &Readings,
     counts: &[usize],
-    seen: &Looked,
-    slopes: &[Vec<Lanes>],
+    eights: &[Seen],
     least: f64,
     most: usize,
 ) -> Vec<usize> {
-    let root = covariance(readings, counts, seen);
-    let mut columns: Vec<Vec<Lanes>> = slopes
-        .iter()
-        .map(|slope| {
+    let whitened = |(seen, slopes): &Seen| -> Vec<Vec<Lanes>> {
+        let root = covariance(readings, counts, seen);
+        let column = |slope: &Vec<Lanes>| {
             let mut column: Vec<Lanes> = counts.iter().map(|i| slope[*i]).collect();
             forward(&root, &mut column);
             column
-        })
-        .collect();
+        };
+        slopes.iter().map(column).collect()
+    };
+    let mut eights: Vec<Vec<Vec<Lanes>>> = eights.iter().map(whitened).collect();
+    let n = eights.first().map_or(0, Vec::len);
     let mut out: Vec<usize> = Vec::new();
     while out.len() < most {
         let size = |c: &Vec<Lanes>| dot(c, c).iter().sum::<f64>() / 8.0;
-        let open = (0..columns.len()).filter(|a| !out.contains(a));
+        let largest = |a: usize| eights.iter().map(|e| size(&e[a])).fold(0.0, f64::max);
+        let open = (0..n).filter(|a| !out.contains(a));
         let best = open
-            .map(|a| (a, size(&columns[a])))
+            .map(|a| (a, largest(a)))
             .max_by(|a, b| a.1.total_cmp(&b.1));
         let Some((best, _)) = best.filter(|(_, size)| *size > least * least) else {
             break;
         };
         out.push(best);
-        let j = columns[best].clone();
-        let jj = dot(&j, &j);
-        // (I + jjᵀ)^(−½) c = c − β j jᵀc
-        let beta = jj.map(|jj| match jj > 1e-12 {
-            true => (1.0 - 1.0 / (1.0 + jj).sqrt()) / jj,
-            false => 0.0,
-        });
-        for column in &mut columns {
-            let along = dot(&j, column);
-            for (c, j) in column.iter_mut().zip(&j) {
-                for k in 0..8 {
-                    c[k] -= beta[k] * along[k] * j[k];
+        for columns in &mut eights {
+            let j = columns[best].clone();
+            let jj = dot(&j, &j);
+            // (I + jjᵀ)^(−½) c = c − β j jᵀc
+            let beta = jj.map(|jj| match jj > 1e-12 {
+                true => (1.0 - 1.0 / (1.0 + jj).sqrt()) / jj,
+                false => 0.0,
+            });
+            for column in columns {
+                let along = dot(&j, column);
+                for (c, j) in column.iter_mut().zip(&j) {
+                    for k in 0..8 {
+                        c[k] -= beta[k] * along[k] * j[k];
+                    }
                 }
             }
         }

@@ -4,7 +4,8 @@
 //! its severity first, have to be just so. Let z_A be those unknowns, given all others of a world: there, a Gaussian
 //! `q(z_A | others)` is fitted to the readings (`fit`: Gauss-Newton from one start, which does not depend on the world's
 //! own z_A), a new z_A is drawn from the mixture `δ p + (1 − δ) q`, and the world weighs `ω = p / (δ p + (1 − δ) q)`. This
-//! is exact whatever the fit is worth, and no world weighs more than `1/δ`.
+//! is exact whatever the fit is worth, and no world weighs more than `1/δ`. Where a reading may be a slip, q is half the
+//! fit to all readings and half the fit to all others.
 //! States of loads and everything else stay as drawn; moving a few unknowns costs low-rank updates of the same factors.
 //! Other causes that need the same unknowns just so are weighed in the same pulled worlds.
 //! Source: Owen and Zhou 2000, defensive mixtures (from memory). Held by: `brute`.
@@ -14,7 +15,7 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::engine::{Care, Weighed};
+use crate::engine::Weighed;
 use crate::fit::{Fit, telling};
 use crate::likelihood::Slips;
 use crate::look::Looked;
@@ -24,10 +25,13 @@ use crate::study::Study;
 
 /// Part of the worlds that keep what the prior drew.
 const KEPT: f64 = 0.15;
-/// Unknowns pulled, at most. Each costs some four more updates a world; beyond five, what is left is seldom sharp.
-const MOST_DIMS: usize = 5;
+/// Unknowns pulled, at most. Each costs some four more updates a world; beyond six, what is left is seldom sharp.
+const MOST_DIMS: usize = 6;
 /// An unknown is worth pulling if the readings narrow it at least about to this: 1/√(1 + 0.8²) = 0.78 of its prior.
 const LEAST: f64 = 0.8;
+/// A severity that is left more open than this, standard deviations, is on a plateau: an open conductor is one from some
+/// kilohms on, and a Gaussian fitted to its edge would miss the rest.
+const PLATEAU: f64 = 0.6;
 /// Furthest that one step moves an unknown, standard deviations.
 const FURTHEST: f64 = 1.5;
 /// Steps at most, and when a fit is near enough: what it would still move, in its own standard deviations.
@@ -41,12 +45,12 @@ pub(crate) struct Pull {
     dims: Vec<usize>,
     /// Where every world's fit starts.
     start: Vec<f64>,
-    /// The readings that are fitted: not one that is better taken for a slip.
-    counts: Vec<usize>,
+    /// The readings that are fitted: all, and where one is better taken for a slip, once more without it.
+    fits: Vec<Vec<usize>>,
 }
 
 impl Pull {
-    /// For a cause, by the eight worlds of a sample that carry it most; `None` where nothing is worth pulling.
+    /// For a cause, by worlds of a sample that carry it; `None` where nothing is worth pulling.
     pub fn of(
         study: &Study<'_>,
         moves: &Moves,
@@ -55,74 +59,48 @@ impl Pull {
         index: usize,
         work: &mut Work,
     ) -> Option<Pull> {
-        let ln = sample.all(index);
-        let mut order: Vec<usize> = (0..ln.len()).collect();
-        order.sort_by(|a, b| ln[*b].total_cmp(&ln[*a]));
-        let top = &order[..8];
-        if ln[top[0]] == f64::NEG_INFINITY {
-            return None;
-        }
-        let dims = 0..sample.worlds.dims();
-        let scores = dims.flat_map(|d| top.iter().map(move |at| sample.worlds.all(d)[*at]));
-        let worlds = Worlds::of(8, scores.collect());
-        let smooth = moves.smooth(study, cause);
+        let n_sites = study.wiring.dims;
+        let mut smooth = moves.smooth(study, cause);
+        smooth.retain(|d| *d < n_sites || spread(sample, index, *d) < PLATEAU);
         let scope = Scope {
             causes: &[cause],
             dims: &smooth,
         };
-        with_eight(study, moves, &scope, &worlds, 0, |eight| {
-            let mut seen = Looked::default();
-            eight.look(cause, &worlds, &[], &mut seen)?;
-            let mut moved = worlds.clone();
-            let slopes = eight.slopes(cause, &mut moved, &smooth, &[], &seen)?;
-            work.add(&eight.work);
-            let first: Vec<f64> = seen.volts.iter().map(|x| x[0]).collect();
-            let slip = study.readings.slip(&first, &seen.widen);
-            let counts: Vec<usize> = (0..first.len()).filter(|i| Some(*i) != slip).collect();
-            let chosen = telling(&study.readings, &counts, &seen, &slopes, LEAST, MOST_DIMS);
-            let dims: Vec<usize> = chosen.iter().map(|c| smooth[*c]).collect();
-            let start = dims.iter().map(|d| worlds.all(*d)[0]).collect();
-            (!dims.is_empty()).then_some(Pull {
-                dims,
-                start,
-                counts,
-            })
-        })
-    }
-
-    pub fn start(&self) -> Vec<f64> {
-        self.start
+        let chosen = carriers(sample.all(index))?;
+        let mut eights = Vec::new();
+        for eight in chosen.chunks_exact(8) {
+            let dims = 0..sample.worlds.dims();
+            let scores = dims.flat_map(|d| eight.iter().map(move |at| sample.worlds.all(d)[*at]));
+            let worlds = Worlds::of(8, scores.collect());
+            eights.push(with_eight(study, moves, &scope, &worlds, 0, |eight| {
+                let mut seen = Looked::default();
+                eight.look(cause, &worlds, &[], &mut seen)?;
+                let mut moved = worlds.clone();
+                let slopes = eight.slopes(cause, &mut moved, &smooth, &[], &seen)?;
+                work.add(&eight.work);
+                Some((seen, slopes))
+            })?);
+        }
+        let seen = &eights[0].0;
+        let x: Vec<f64> = seen.volts.iter().map(|x| x[0]).collect();
+        let mut fits: Vec<Vec<usize>> = vec![(0..x.len()).collect()];
+        if let Some(slip) = study.readings.slip(&x, &seen.widen) {
+            fits.push((0..x.len()).filter(|i| *i != slip).collect());
+        }
+        let mut chosen_dims: Vec<usize> = Vec::new();
+        for counts in fits.iter().rev() {
+            for c in telling(&study.readings, counts, &eights, LEAST, MOST_DIMS) {
+                if !chosen_dims.contains(&c) && chosen_dims.len() < MOST_DIMS {
+                    chosen_dims.push(c);
+                }
+            }
+        }
+        let dims: Vec<usize> = chosen_dims.iter().map(|c| smooth[*c]).collect();
+        let start = dims
             .iter()
-            .map(|z| (z * 100.0).round() / 100.0)
-            .collect()
-    }
-    pub fn say(&self, study: &Study<'_>) -> Vec<String> {
-        self.dims
-            .iter()
-            .map(|d| {
-                if *d >= study.wiring.dims {
-                    return format!("sev{}", d - study.wiring.dims);
-                }
-                for (i, s) in study.wiring.slots.iter().enumerate() {
-                    let t = format!("{s:?}");
-                    for k in ["power", "filter_x", "filter_y"] {
-                        if t.contains(&format!("{k}: {d}")) {
-                            return format!("{k}{i}");
-                        }
-                    }
-                }
-                for (p, part) in study.wiring.parts.iter().enumerate() {
-                    let t = format!("{part:?}");
-                    if t.contains(&format!("dim: {d} "))
-                        || t.contains(&format!("dim: {d},"))
-                        || t.contains(&format!("joint: {d},"))
-                    {
-                        return format!("{}#{p}:{d}", t.split(' ').next().unwrap_or(""));
-                    }
-                }
-                format!("{d}")
-            })
-            .collect()
+            .map(|d| sample.worlds.all(*d)[chosen[0]])
+            .collect();
+        (!dims.is_empty()).then_some(Pull { dims, start, fits })
     }
 
     /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it.
@@ -132,11 +110,11 @@ impl Pull {
         moves: &Moves,
         causes: &[&Cause],
         n: usize,
-        care: Care,
+        seed: u64,
     ) -> Weighed {
         let n_sites = study.wiring.dims;
         let used = study.used(causes.iter().copied());
-        let mut worlds = Worlds::draw_used(n_sites + used.len(), n, care.seed, |dim| {
+        let mut worlds = Worlds::draw_used(n_sites + used.len(), n, seed, |dim| {
             dim < n_sites || used[dim - n_sites]
         });
         let scope = Scope {
@@ -147,7 +125,7 @@ impl Pull {
             .into_par_iter()
             .map(|b| {
                 with_eight(study, moves, &scope, &worlds, b, |eight| {
-                    self.weigh_eight(study, eight, causes, &worlds, b, care)
+                    self.weigh_eight(study, eight, causes, &worlds, b, seed)
                 })
             })
             .collect();
@@ -175,24 +153,35 @@ impl Pull {
         causes: &[&Cause],
         worlds: &Worlds,
         index: usize,
-        care: Care,
+        seed: u64,
     ) -> Option<Pulled> {
         let mut here = worlds.batch(index);
         let drawn: Vec<Lanes> = self.dims.iter().map(|d| here.scores(*d, 0)).collect();
-        let fit = self.fit(study, eight, causes[0], &mut here)?;
-        let (mut scores, _) = fit.draw(&drawn);
-        let mut rng =
-            fastrand::Rng::with_seed(care.seed ^ (index as u64).wrapping_mul(0x9E37_79B9));
+        let fits: Vec<Fit> = self
+            .fits
+            .iter()
+            .map(|counts| self.fit(study, eight, causes[0], counts, &mut here))
+            .collect::<Option<_>>()?;
+        let draws: Vec<Vec<Lanes>> = fits.iter().map(|f| f.draw(&drawn)).collect();
+        let mut scores = drawn.clone();
+        let mut rng = fastrand::Rng::with_seed(seed ^ (index as u64).wrapping_mul(0x9E37_79B9));
         for k in 0..8 {
-            if rng.f64() < KEPT {
-                for (z, drawn) in scores.iter_mut().zip(&drawn) {
-                    z[k] = drawn[k];
+            // Kept as drawn, or of one of the fits.
+            let of = (rng.f64() - KEPT) / (1.0 - KEPT) * fits.len() as f64;
+            if of >= 0.0 {
+                for (z, draw) in scores.iter_mut().zip(&draws[of as usize]) {
+                    z[k] = draw[k];
                 }
             }
         }
-        let ln_omega = fit
-            .ln_prior_over(&scores)
-            .map(|ln| -(KEPT + (1.0 - KEPT) * (-ln).min(700.0).exp()).ln());
+        let mut over = [KEPT; 8];
+        for fit in &fits {
+            let part = (1.0 - KEPT) / fits.len() as f64;
+            for (over, ln) in over.iter_mut().zip(fit.ln_prior_over(&scores)) {
+                *over += part * (-ln).min(700.0).exp();
+            }
+        }
+        let ln_omega = over.map(|q| -q.ln());
         for (d, z) in self.dims.iter().zip(&scores) {
             here.set(*d, 0, *z);
         }
@@ -215,34 +204,93 @@ impl Pull {
         })
     }
 
-    /// Gauss-Newton steps, until no world moves by more than half of what is left open, or patience ends.
+    /// Gauss-Newton steps, each world's cut short where they lead to something less probable, until no world would move
+    /// by more than half of what is left open, or patience ends.
     fn fit(
         &self,
         study: &Study<'_>,
         eight: &mut Eight<'_>,
         cause: &Cause,
+        counts: &[usize],
         here: &mut Worlds,
     ) -> Option<Fit> {
         let mut at: Vec<Lanes> = self.start.iter().map(|z| [*z; 8]).collect();
         let mut seen = Looked::default();
-        for step in 1.. {
+        let mut best: Option<(Fit, Vec<Lanes>)> = None;
+        let mut part = [1.0; 8];
+        for _ in 0..STEPS {
             for (d, z) in self.dims.iter().zip(&at) {
                 here.set(*d, 0, *z);
             }
             eight.look(cause, here, &self.dims, &mut seen)?;
             let slopes = eight.slopes(cause, here, &self.dims, &self.dims, &seen)?;
-            let fit = Fit::of(&study.readings, &self.counts, &seen, &slopes, &at);
-            if step == STEPS || fit.is_at(&at, NEAR) {
-                return Some(fit);
-            }
-            for (at, goal) in at.iter_mut().zip(&fit.mean) {
-                for (z, goal) in at.iter_mut().zip(goal) {
-                    *z += (goal - *z).clamp(-FURTHEST, FURTHEST);
+            let fit = Fit::of(&study.readings, counts, &seen, &slopes, &at);
+            let (kept, place) = best.get_or_insert_with(|| (fit.clone(), at.clone()));
+            let mut still = false;
+            for k in 0..8 {
+                if fit.ln_joint[k] >= kept.ln_joint[k] {
+                    kept.take(&fit, k);
+                    place
+                        .iter_mut()
+                        .zip(&at)
+                        .for_each(|(to, from)| to[k] = from[k]);
+                    part[k] = 1.0;
+                } else {
+                    part[k] *= 0.3;
+                }
+                still |= part[k] * kept.far(place, k) > NEAR;
+                for ((z, place), goal) in at.iter_mut().zip(place.iter()).zip(&kept.mean) {
+                    z[k] = place[k] + part[k] * (goal[k] - place[k]).clamp(-FURTHEST, FURTHEST);
                 }
             }
+            if !still {
+                break;
+            }
         }
-        None
+        best.map(|(fit, _)| fit)
     }
+}
+
+/// Standard deviation of an unknown, as far as a sample tells under a cause.
+fn spread(sample: &Weighed, index: usize, dim: usize) -> f64 {
+    let ln = sample.all(index);
+    let max = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let (mut n, mut sum, mut squares) = (0.0, 0.0, 0.0);
+    for (ln, z) in ln.iter().zip(sample.worlds.all(dim)) {
+        let w = (ln - max).exp();
+        n += w;
+        sum += w * z;
+        squares += w * z * z;
+    }
+    (squares / n - (sum / n).powi(2)).max(0.0).sqrt()
+}
+
+/// Sixteen worlds that carry a cause, by their log weights: the eight heaviest, and eight by the fourth root of the
+/// weight, so that other states of loads than theirs are among them.
+fn carriers(ln: &[f64]) -> Option<Vec<usize>> {
+    let mut order: Vec<usize> = (0..ln.len()).collect();
+    order.sort_by(|a, b| ln[*b].total_cmp(&ln[*a]));
+    let max = ln[order[0]];
+    if max == f64::NEG_INFINITY {
+        return None;
+    }
+    let (top, rest) = order.split_at(8);
+    let mut out = top.to_vec();
+    let mild: Vec<f64> = rest
+        .iter()
+        .map(|at| (0.25 * (ln[*at] - max)).exp())
+        .collect();
+    let total: f64 = mild.iter().sum();
+    let (mut sum, mut next) = (0.0, total / 16.0);
+    for (at, w) in rest.iter().zip(&mild) {
+        sum += w;
+        if sum > next && out.len() < 16 {
+            out.push(*at);
+            next += total / 8.0;
+        }
+    }
+    out.resize(16, top[0]);
+    Some(out)
 }
 
 /// One batch, pulled.

@@ -1,53 +1,62 @@
 //! The last round: the causes that are left, each weighed until its log evidence is known well enough.
 //!
 //! All are weighed in the same worlds of the prior first. The leading ones whose standard error is still too large get
-//! worlds pulled towards the readings (`pull`), in which every cause that shares their faults is weighed too; twice, so
-//! that one that the first round of pulling left in doubt gets its own. Of the samples in which a cause was weighed, the
-//! one with the least standard error counts.
+//! worlds pulled towards the readings (`pull`), as many as the first of them say are needed. Causes that have all faults
+//! of such a leader are weighed in its first pulled worlds too: there `ln E(c) − ln E(leader)` is known much better than
+//! either, so that of the rest of the worlds only the leader's share is needed. What leads and is still in doubt after
+//! that gets a try of its own. Of the samples in which a cause was weighed, the one with the least standard error counts.
 
 use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::engine::{Care, Mean, Weighed, weigh};
+use crate::engine::{Care, Weighed, weigh};
 use crate::pull::Pull;
 use crate::sieve::{Held, hold};
 use crate::slope::Moves;
 use crate::study::Study;
 
-/// Standard error of a log evidence that is enough: half of the 0.05 that answers are held to.
-const ENOUGH: f64 = 0.025;
-/// Causes this far in log weight below the best are not worth pulling worlds for: a twentieth of its probability.
-const LEADING: f64 = 3.0;
+/// Standard errors of a log evidence that are enough, by how far below the best a cause is in log weight: half of the
+/// 0.05 that answers are held to down to a twentieth of its probability; a tenth down to a hundredth, where that is a
+/// tenth of a percent of probability; anything beyond.
+const ENOUGH: [(f64, f64); 2] = [(3.0, 0.025), (4.6, 0.1)];
+/// A ratio to a better known cause that is known as well as this is good enough.
+const RATIO: f64 = 0.02;
 /// Causes that worlds are pulled for in one round, at most.
-const MOST: usize = 6;
-/// Pulled worlds to begin with, and at most for one cause.
+const MOST: usize = 8;
+/// Worlds for one cause: pulled ones to begin with, all of a round at most, all of the second round at most.
 const FIRST: usize = 256;
 const LAST: usize = 1536;
+const AGAIN: usize = 4096;
 
 /// Where a cause was weighed best so far.
 #[derive(Clone, Copy)]
 struct Best {
     sample: usize,
     index: usize,
-    mean: Mean,
+    /// Log evidence and its standard error.
+    ln: f64,
+    error: f64,
 }
 
 /// Weighs causes well; as many as were given, in their order.
 pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (Vec<Held>, Work) {
     let prior = weigh(study, &causes, &[], care);
     let mut work = prior.work;
-    let mut best: Vec<Best> = (0..causes.len())
-        .map(|index| Best {
+    let first = |index: usize| {
+        let mean = prior.mean(index);
+        Best {
             sample: 0,
             index,
-            mean: prior.mean(index),
-        })
-        .collect();
+            ln: mean.ln,
+            error: mean.error,
+        }
+    };
+    let mut best: Vec<Best> = (0..causes.len()).map(first).collect();
     let mut samples = vec![prior];
     let mut moves = None;
-    for round in 0..2 {
-        let leaders = leaders(&causes, &best, round);
+    for again in [false, true] {
+        let leaders = leaders(&causes, &best, if again { 2.0 } else { 1.0 });
         if leaders.is_empty() {
             break;
         }
@@ -55,81 +64,58 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
             moves = Moves::of(study);
         }
         let Some(moves) = &moves else { break };
-        if std::env::var("TALK").is_ok() {
-            for c in 0..causes.len().min(14) {
-                let m = best[c].mean;
-                eprintln!(
-                    "   round {round} {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{} {}",
-                    causes[c].faults,
-                    causes[c].ln_prior + m.ln,
-                    m.ln,
-                    m.effective,
-                    m.error,
-                    best[c].sample,
-                    if leaders.contains(&c) { "*" } else { "" }
-                );
-            }
-        }
-        let pulled: Vec<(Vec<usize>, Weighed)> = leaders
+        let known = Known {
+            study,
+            moves,
+            causes: &causes,
+            best: &best,
+            samples: &samples,
+            care,
+        };
+        let found: Vec<Found> = leaders
             .par_iter()
-            .filter_map(|l| pull(study, moves, &causes, &best, &samples, *l, care))
+            .map(|(l, enough)| known.pull(*l, *enough, again))
             .collect();
-        for (members, weighed) in pulled {
-            work.add(&weighed.work);
-            for (index, c) in members.iter().enumerate() {
-                let mean = weighed.mean(index);
-                if mean.error < best[*c].mean.error {
-                    best[*c] = Best {
-                        sample: samples.len(),
-                        index,
-                        mean,
-                    };
+        for found in found {
+            work.add(&found.work);
+            for (c, index, ln, error) in found.known {
+                if error < best[c].error {
+                    (best[c].ln, best[c].error) = (ln, error);
+                    if let Some(index) = index {
+                        (best[c].sample, best[c].index) = (samples.len(), index);
+                    }
                 }
             }
-            samples.push(weighed);
+            samples.push(found.sample);
         }
     }
-    if std::env::var("TALK").is_ok() {
-        for c in 0..causes.len().min(14) {
-            let m = best[c].mean;
-            eprintln!(
-                "   end {:?} w {:.2} ln {:.3} eff {:.0} err {:.3} s{}",
-                causes[c].faults,
-                causes[c].ln_prior + m.ln,
-                m.ln,
-                m.effective,
-                m.error,
-                best[c].sample
-            );
-        }
-    }
-    let held = causes
-        .into_iter()
-        .zip(&best)
-        .map(|(cause, best)| hold(study, cause, best.index, &samples[best.sample]));
+    let held = causes.into_iter().zip(&best).map(|(cause, best)| {
+        let mut held = hold(study, cause, best.index, &samples[best.sample]);
+        held.ln_weight = held.cause.ln_prior + best.ln;
+        held.error = best.error;
+        held
+    });
     (held.collect(), work)
 }
 
-/// Leading causes that are not known well enough; of those that share all faults of another, only that one.
-fn leaders(causes: &[Cause], best: &[Best], round: usize) -> Vec<usize> {
-    let weight = |c: usize| causes[c].ln_prior + best[c].mean.ln;
+/// Causes that are not known well enough, with the standard error that would be; of those that have all faults of
+/// another, only that one. The more `patient`, the more must be missing.
+fn leaders(causes: &[Cause], best: &[Best], patient: f64) -> Vec<(usize, f64)> {
+    let weight = |c: usize| causes[c].ln_prior + best[c].ln;
     let mut order: Vec<usize> = (0..causes.len()).collect();
     order.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
     let most = order.first().map_or(0.0, |c| weight(*c));
-    let mut out: Vec<usize> = Vec::new();
+    let mut out: Vec<(usize, f64)> = Vec::new();
     for c in order {
-        if weight(c) < most - LEADING || out.len() == MOST {
+        let Some((_, enough)) = ENOUGH.iter().find(|(far, _)| weight(c) > most - far) else {
             break;
-        }
-        // What was pulled already gets another try of its own only where it is still far off.
-        let error = best[c].mean.error;
-        let in_doubt = if round == 0 {
-            error > ENOUGH
-        } else {
-            error > 2.0 * ENOUGH
         };
-        if in_doubt && !out.iter().any(|l| shares(&causes[*l], &causes[c])) {
-            out.push(c);
+        let is_doubtful = best[c].error > patient * enough;
+        if is_doubtful && !out.iter().any(|(l, _)| shares(&causes[*l], &causes[c])) {
+            out.push((c, *enough));
+        }
+        if out.len() == MOST {
+            break;
         }
     }
     out
@@ -137,65 +123,108 @@ fn leaders(causes: &[Cause], best: &[Best], round: usize) -> Vec<usize> {
 
 /// Whether a cause has every fault of another, which has some.
 fn shares(of: &Cause, cause: &Cause) -> bool {
-    !of.is_empty()
-        && of
-            .faults
-            .iter()
-            .flatten()
-            .all(|f| cause.faults.contains(&Some(*f)))
+    let mut faults = of.faults.iter().flatten();
+    !of.is_empty() && faults.all(|f| cause.faults.contains(&Some(*f)))
 }
 
-/// Worlds pulled for a leader: as many as the first of them say are needed.
-fn pull(
-    study: &Study<'_>,
-    moves: &Moves,
-    causes: &[Cause],
-    best: &[Best],
-    samples: &[Weighed],
-    leader: usize,
+/// What is known before worlds are pulled.
+struct Known<'k> {
+    study: &'k Study<'k>,
+    moves: &'k Moves,
+    causes: &'k [Cause],
+    best: &'k [Best],
+    samples: &'k [Weighed],
     care: Care,
-) -> Option<(Vec<usize>, Weighed)> {
-    let mut work = Work::default();
-    let known = &best[leader];
-    let sample = &samples[known.sample];
-    let pull = Pull::of(
-        study,
-        moves,
-        &causes[leader],
-        sample,
-        known.index,
-        &mut work,
-    )?;
-    let mut members = vec![leader];
-    members.extend((0..causes.len()).filter(|c| {
-        *c != leader && best[*c].mean.error > ENOUGH && shares(&causes[leader], &causes[*c])
-    }));
-    let list: Vec<&Cause> = members.iter().map(|c| &causes[*c]).collect();
-    let seeded = |nth: u64| Care {
-        seed: care
-            .seed
-            .wrapping_add((leader as u64 + 1) * 0x2545_F491 + nth),
-        ..care
-    };
-    let mut out = pull.weigh(study, moves, &list, FIRST, seeded(1));
-    let error = out.mean(0).error;
-    let needed = (FIRST as f64 * (error / ENOUGH).powi(2)).min(LAST as f64) as usize;
-    if needed > FIRST {
-        out.join(&pull.weigh(study, moves, &list, needed - FIRST, seeded(2)));
+}
+
+/// A sample of some causes, and for each its number, its place in the sample if it is in it, log evidence and error.
+struct Found {
+    sample: Weighed,
+    known: Vec<(usize, Option<usize>, f64, f64)>,
+    work: Work,
+}
+
+impl Known<'_> {
+    /// Worlds pulled for a leader; where there is nothing to pull, more of the prior's.
+    fn pull(&self, leader: usize, enough: f64, again: bool) -> Found {
+        let mut work = Work::default();
+        let cause = &self.causes[leader];
+        let at = &self.best[leader];
+        let sample = &self.samples[at.sample];
+        let pull = Pull::of(self.study, self.moves, cause, sample, at.index, &mut work);
+        let seed = |nth: u64| {
+            let own = (leader as u64 + 1) * 0x2545_F491 + 2 * u64::from(again) + nth;
+            self.care.seed.wrapping_add(own)
+        };
+        // What shares the leader's faults is known as well as it where their ratio is; else it is weighed with it.
+        let sharing = (0..self.causes.len()).filter(|c| {
+            *c != leader && self.best[*c].error > RATIO && shares(cause, &self.causes[*c])
+        });
+        let ratio = |c: usize| self.samples[0].ln_ratio(c, leader);
+        let (apart, along): (Vec<usize>, Vec<usize>) =
+            sharing.partition(|c| pull.is_some() && ratio(*c).1 > RATIO);
+        let most = if again { AGAIN } else { LAST };
+        let needed = |variance: f64| ((variance / (enough * enough)).min(most as f64)) as usize;
+        // Variance that one world of the prior adds.
+        let prior =
+            self.samples[0].mean(leader).error.powi(2) * self.samples[0].worlds.len() as f64;
+        let mut of_prior = || {
+            let care = Care {
+                worlds: needed(prior).max(FIRST),
+                seed: seed(0),
+                ..self.care
+            };
+            let sample = weigh(self.study, core::slice::from_ref(cause), &[], care);
+            work.add(&sample.work);
+            sample
+        };
+        let (sample, leads) = match pull {
+            None => {
+                let sample = of_prior();
+                let leads = sample.mean(0);
+                (sample, leads)
+            }
+            Some(pull) => {
+                let mut list = vec![cause];
+                list.extend(apart.iter().map(|c| &self.causes[*c]));
+                let mut sample = pull.weigh(self.study, self.moves, &list, FIRST, seed(0));
+                let mut leads = sample.mean(0);
+                let pulled = leads.error.powi(2) * FIRST as f64;
+                let more = match needed(pulled).saturating_sub(FIRST) {
+                    // Pulling helped less than it costs.
+                    _ if pulled > prior => {
+                        let more = of_prior();
+                        leads = more.mean(0);
+                        None
+                    }
+                    0 => None,
+                    n => Some(pull.weigh(self.study, self.moves, &list[..1], n, seed(1))),
+                };
+                work.add(&sample.work);
+                if let Some(more) = more {
+                    work.add(&more.work);
+                    leads = sample.mean_with(0, &more);
+                    if list.len() == 1 {
+                        sample.join(&more);
+                    }
+                }
+                (sample, leads)
+            }
+        };
+        let mut known = vec![(leader, Some(0), leads.ln, leads.error)];
+        for (i, c) in apart.iter().enumerate() {
+            let (here, before) = (sample.ln_ratio(i + 1, 0), ratio(*c));
+            let (ratio, doubt) = if here.1 < before.1 { here } else { before };
+            known.push((*c, Some(i + 1), leads.ln + ratio, leads.error.hypot(doubt)));
+        }
+        for c in along {
+            let (ratio, doubt) = ratio(c);
+            known.push((c, None, leads.ln + ratio, leads.error.hypot(doubt)));
+        }
+        Found {
+            sample,
+            known,
+            work,
+        }
     }
-    if std::env::var("TALK").is_ok() {
-        eprintln!(
-            "  pulled {:?}: {} dims {:?} start {:?} n {} error first {:.3} then {:.3} eff {:.0}",
-            causes[leader].faults,
-            list.len(),
-            pull.say(study),
-            pull.start(),
-            out.worlds.len(),
-            error,
-            out.mean(0).error,
-            out.mean(0).effective
-        );
-    }
-    out.work.add(&work);
-    Some((members, out))
 }

@@ -7,7 +7,7 @@ use site::visit::{Skill, Visit};
 
 use super::{Brute, Plan, brute};
 use crate::causes::Cause;
-use crate::sieve::sift;
+use crate::sieve::{Held, sift};
 use crate::study::{Question, Study};
 use crate::words;
 
@@ -135,7 +135,7 @@ const CASES: &[Case] = &[
         name: "earthed by itself, no earth",
         region: "iec-230",
         site: THREE_OUTLETS_TT,
-        line: "hall: L-N 231 V, L-E 230 V; desk: L-N 231 V, L-E 96 V, N-E 88 V; window: L-E 97 V",
+        line: "hall: L-N 231 V, L-E 230 V; desk: L-N 231 V, L-E 118 V, N-E 109 V; window: L-E 118 V",
     },
 ];
 
@@ -166,71 +166,131 @@ fn read(case: &Case) -> (Site, Visit) {
     (site, visit)
 }
 
-/// Heavy: prints every case's leading causes beside plain sampling.
-#[test]
-#[ignore = "minutes"]
-fn exact_leading_causes_weigh_as_in_plain_sampling() {
-    let worlds = std::env::var("WORLDS")
-        .ok()
-        .and_then(|w| w.parse().ok())
-        .unwrap_or(100_000);
-    let only = std::env::var("CASE").unwrap_or_default();
-    for case in CASES.iter().filter(|c| c.name.contains(&only)) {
-        let (site, visit) = read(case);
-        let question = Question {
-            site: &site,
-            visit: &visit,
-            skill: Skill::Technician,
-            seed: 1,
-        };
-        let mut study = Study::of(question, question.visit);
-        let start = std::time::Instant::now();
-        let sifted = sift(&mut study);
-        let took = start.elapsed().as_secs_f64() * 1e3;
-        let mut leading: Vec<(Cause, f64, f64)> = sifted
-            .held
-            .iter()
-            .take(10)
-            .map(|h| {
-                (
-                    h.cause.clone(),
-                    h.ln_weight - h.cause.ln_prior,
-                    h.probability,
-                )
-            })
+/// A cause weighed both ways.
+struct Row {
+    says: String,
+    probability: f64,
+    /// Log weight, prior included, and its standard error: the engine's and plain sampling's.
+    ours: (f64, f64),
+    brute: (f64, f64),
+}
+
+/// The ten leading causes and "nothing wrong".
+fn weighed_twice(case: &Case, plan: Plan) -> Vec<Row> {
+    let (site, visit) = read(case);
+    let question = Question {
+        site: &site,
+        visit: &visit,
+        skill: Skill::Technician,
+        seed: 1,
+    };
+    let mut study = Study::of(question, question.visit);
+    let sifted = sift(&mut study);
+    let mut held: Vec<&Held> = sifted.held.iter().take(10).collect();
+    held.extend(sifted.held.iter().skip(10).find(|h| h.cause.is_empty()));
+    let causes: Vec<Cause> = held.iter().map(|h| h.cause.clone()).collect();
+    let truth = brute(&study, &causes, plan);
+    let says = |cause: &Cause| -> String {
+        let each = cause.faults.iter().flatten();
+        let each: Vec<String> = each
+            .map(|i| words::says(&site, &study.singles[*i as usize]))
             .collect();
-        if let Some(none) = sifted.held.iter().skip(10).find(|h| h.cause.is_empty()) {
-            leading.push((none.cause.clone(), none.ln_weight, none.probability));
+        if each.is_empty() {
+            "nothing wrong".into()
+        } else {
+            each.join("; ")
         }
-        let causes: Vec<Cause> = leading.iter().map(|(c, ..)| c.clone()).collect();
-        let start = std::time::Instant::now();
-        let truth = brute(
-            &study,
-            &causes,
-            Plan {
-                worlds,
-                inner: 8,
-                seed: 99,
-            },
-        );
+    };
+    let row = |(h, b): (&&Held, &Brute)| Row {
+        says: says(&h.cause),
+        probability: h.probability,
+        ours: (h.ln_weight, h.error),
+        brute: (h.cause.ln_prior + b.ln, b.error),
+    };
+    held.iter().zip(&truth).map(row).collect()
+}
+
+/// Leading causes, down to a tenth of the first one's probability, within 0.05 and what plain sampling leaves open;
+/// the others within four standard errors; and the same ranking, where weights are apart by more than that. What plain
+/// sampling itself does not know to a tenth is printed and not judged.
+fn misses(case: &Case, rows: &[Row]) -> Vec<String> {
+    let mut out = Vec::new();
+    let best = rows
+        .iter()
+        .map(|r| r.brute.0)
+        .fold(f64::NEG_INFINITY, f64::max);
+    let allowed = |r: &Row| match (r.brute.1 < 0.1, r.brute.0 > best - 2.3) {
+        (false, _) => f64::INFINITY,
+        (true, true) => 0.05 + 3.0 * r.brute.1,
+        (true, false) => 0.05 + 4.0 * r.ours.1.hypot(r.brute.1),
+    };
+    for (i, r) in rows.iter().enumerate() {
         println!(
-            "== {} ({took:.0} ms, brute {:.1} s) unknown {:.4}",
-            case.name,
-            start.elapsed().as_secs_f64(),
-            sifted.unknown
+            "{:8.5} ours {:8.3} ± {:.3} brute {:8.3} ± {:.3} off {:+.3} {}",
+            r.probability,
+            r.ours.0,
+            r.ours.1,
+            r.brute.0,
+            r.brute.1,
+            r.ours.0 - r.brute.0,
+            r.says
         );
-        for ((cause, ours, p), Brute { ln, error }) in leading.iter().zip(&truth) {
-            let says: Vec<String> = cause
-                .faults
-                .iter()
-                .flatten()
-                .map(|i| words::says(&site, &study.singles[*i as usize]))
-                .collect();
-            println!(
-                "{p:8.5} ours {ours:8.3} brute {ln:8.3} ± {error:.3} off {:+.3}  {}",
-                ours - ln,
-                says.join(" + ")
-            );
+        let off = (r.ours.0 - r.brute.0).abs();
+        if off.is_nan() || off > allowed(r) {
+            out.push(format!("{}: {off:.3} off: {}", case.name, r.says));
+        }
+        for later in &rows[i + 1..] {
+            if later.brute.0 > r.brute.0 + allowed(r) + allowed(later) {
+                let (a, b) = (&r.says, &later.says);
+                out.push(format!("{}: {a} is ranked before {b}", case.name));
+            }
         }
     }
+    out
+}
+
+fn hold_to_plain_sampling(plan: Plan, which: impl Fn(&Case) -> bool) {
+    let mut all = Vec::new();
+    for case in CASES.iter().filter(|c| which(c)) {
+        println!("== {}: {}", case.name, case.line);
+        all.extend(misses(case, &weighed_twice(case, plan)));
+    }
+    assert!(all.is_empty(), "{} misses:\n{}", all.len(), all.join("\n"));
+}
+
+/// The cases that few worlds of plain sampling tell much about, in 6 000 worlds.
+#[test]
+fn exact_leading_causes_weigh_as_in_plain_sampling() {
+    let plan = Plan {
+        worlds: 6_000,
+        inner: 8,
+        seed: 99,
+    };
+    let quick = [
+        "three sound readings",
+        "open neutral",
+        "a ghost on the earth",
+        "reversed",
+        "a detector",
+        "earthed by itself, no earth",
+    ];
+    hold_to_plain_sampling(plan, |case| quick.contains(&case.name));
+}
+
+/// Against plain sampling of the same model in 200 000 worlds, 8 draws of the common errors in each; takes minutes:
+/// `cargo test --release -p trace --lib brute -- --ignored --nocapture`. `CASE` names one, `WORLDS` another number.
+#[test]
+#[ignore = "minutes of plain sampling"]
+fn exact_every_case_weighs_as_in_plain_sampling() {
+    let told = |name: &str| std::env::var(name).ok();
+    let worlds = told("WORLDS")
+        .and_then(|w| w.parse().ok())
+        .unwrap_or(200_000);
+    let only = told("CASE").unwrap_or_default();
+    let plan = Plan {
+        worlds,
+        inner: 8,
+        seed: 99,
+    };
+    hold_to_plain_sampling(plan, |case| case.name.contains(&only));
 }
