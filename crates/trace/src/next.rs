@@ -48,7 +48,7 @@ const SAME: f64 = 0.3;
 const SAME_HERE: f64 = 0.12;
 const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
-const WORTH_A_MINUTE: f64 = 3.0;
+const WORTH_A_MINUTE: f64 = 2.0;
 /// Causes looked at ahead, and worlds for it.
 const AHEAD: usize = 64;
 const WORLDS: usize = 48;
