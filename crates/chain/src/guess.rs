@@ -115,7 +115,7 @@ pub const ELECTRODE_TT: Guess = judged(
 pub const ELECTRODE_SOURCE: Guess =
     judged(4.0, 0.7, "our guess: transformer earth, 1 ohm to 15 ohm");
 /// Load of the rest of the premises on one leg, watts.
-pub const REST: Guess = judged(400.0, 1.0, "our guess: everything not looked at");
+pub const REST: Guess = judged(350.0, 1.3, "our guess: everything not looked at");
 /// Load between two legs, watts.
 pub const REST_ACROSS: Guess = judged(
     150.0,

@@ -18,7 +18,7 @@ use crate::calibration::middle;
 use crate::chance::Chance;
 use crate::led::lead;
 use crate::same::{holds, of_truth};
-use crate::sim::fault::{Fault, KINDS};
+use crate::sim::fault::{At, Fault, KINDS};
 use crate::sim::look::{Check, How, PAIRS, TEST_LOAD, World, slot};
 use crate::sim::net::SOIL;
 use crate::sim::person::Person;
@@ -82,7 +82,7 @@ fn checks(n_outlets: usize) -> Vec<Check> {
                 [How::Plain, How::Loaded, How::LowImpedance].map(|how| Check::Volts(o, a, b, how)),
             );
         }
-        out.push(Check::Lamps(o));
+        out.extend([Check::Lamps(o), Check::Switch(o)]);
         out.extend([Pin::Line, Pin::Neutral, Pin::Earth].map(|pin| Check::Detector(o, pin)));
     }
     out
@@ -133,6 +133,13 @@ fn outcome(world: &World, check: Check) -> u32 {
             lit(l, n) + 3 * lit(l, e) + 9 * lit(n, e)
         }
         Check::Breaker(_) => u32::from(world.has("breaker-open").is_some()),
+        Check::Switch(o) => {
+            let off = ["switched-outlet-off", "switched-neutral"];
+            u32::from(
+                off.iter()
+                    .any(|k| world.has(k).is_some_and(|f| f.at == At::Outlet(o))),
+            )
+        }
         Check::Between(..) => 0,
     }
 }

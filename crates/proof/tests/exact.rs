@@ -221,6 +221,7 @@ fn exact_a_key_says_what_is_checked() {
             Some(Check::Detector(0, Pin::Earth)),
         ),
         ("breaker:C2", Some(Check::Breaker(1))),
+        ("switch:outlet2", Some(Check::Switch(1))),
         ("between:outlet1:outlet2:earth", Some(Check::Between(0, 1))),
         ("volts:nowhere:line-neutral", None),
         ("smell:outlet1", None),

@@ -6,7 +6,7 @@
 use chain::alter::{Alteration, Recipe, Spots};
 use chain::element::Element;
 use chain::wiring::Wiring;
-use site::model::{CircuitIx, Feed, OutletIx, PanelIx, Site, Switched};
+use site::model::{CircuitIx, Feed, Origin, OutletIx, PanelIx, Site, Switched};
 use site::visit::Condition;
 
 use crate::fault::{Fault, Misreads, Place, Severity, Sits};
@@ -126,6 +126,8 @@ fn chance_of_place(fault: &Fault, site: &Site, at: Element) -> f64 {
         {
             0.1
         }
+        // Where nobody told, one circuit in seven shares its neutral. Judgement.
+        (Sits::SharedNeutral, _) if site.origin == Origin::Assumed => 0.15,
         _ => 1.0,
     }
 }
@@ -191,7 +193,8 @@ pub(crate) fn places(sits: Sits, wiring: &Wiring<'_>) -> Vec<(Element, usize)> {
             .map(|c| (Element::Circuit(*c), 0))
             .collect(),
         Sits::SharedNeutral => {
-            let shares = |c: &CircuitIx| shares_neutral(site, *c);
+            let assumed = |c: CircuitIx| site.origin == Origin::Assumed && c.0 == 0;
+            let shares = |c: &CircuitIx| shares_neutral(site, *c) || assumed(*c);
             wiring
                 .circuits
                 .iter()

@@ -53,6 +53,9 @@ pub(crate) enum Load {
 /// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
 pub(crate) const TEST_LOAD: f64 = 1000.0;
 
+/// Minutes to set up for a check and to tell its result. Judgement.
+const TELLING: f64 = 0.5;
+
 const PAIRS: [(Pin, Pin); 3] = [
     (Pin::Line, Pin::Neutral),
     (Pin::Line, Pin::Earth),
@@ -75,6 +78,9 @@ impl Study<'_> {
         let mut further = Vec::new();
         let here = self.here();
         let skill = self.question.skill;
+        let looked_at = self.circuits_looked_at();
+        let site = self.question.site;
+        let in_question = |o: OutletIx| looked_at.contains(&site.outlets[o.0].circuit);
         for o in self.wiring.outlets.clone() {
             let id = self.question.site.outlets[o.0].id.clone();
             let walk = if here == Some(o) || here.is_none() {
@@ -102,12 +108,14 @@ impl Study<'_> {
                     format!("volts:{id}:{pair}"),
                     0.7 + walk,
                 ));
-                out.push(reads(
-                    Load::Test,
-                    Input::Normal,
-                    format!("volts:{id}:{pair}:load"),
-                    2.5 + walk,
-                ));
+                if in_question(o) {
+                    out.push(reads(
+                        Load::Test,
+                        Input::Normal,
+                        format!("volts:{id}:{pair}:load"),
+                        2.5 + walk,
+                    ));
+                }
                 out.push(reads(
                     Load::AsIs,
                     Input::LowImpedance,
@@ -187,9 +195,10 @@ impl Study<'_> {
                 });
             }
         }
-        out.retain(|c| {
-            c.skill <= skill && !self.question.visit.cannot.contains(&c.key) && !self.is_made(c)
-        });
+        for check in &mut out {
+            check.minutes += TELLING;
+        }
+        out.retain(|c| c.skill <= skill && !self.whole.cannot.contains(&c.key) && !self.is_made(c));
         out.retain(|c| match self.further(c.kind) {
             Some(f) => {
                 further.push(f);
@@ -206,7 +215,7 @@ impl Study<'_> {
     }
 
     fn is_made(&self, check: &Check) -> bool {
-        let visit = self.question.visit;
+        let visit = self.whole;
         match check.kind {
             CheckKind::Volts { from, to, load, input } => standing(visit).any(|r| {
                 let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));

@@ -20,7 +20,7 @@ use chain::lanes::{self, Lanes};
 /// Gains of meters on their ranges followed exactly; more than this are taken as independent.
 pub const GAINS: usize = 8;
 /// Chance that one reading is a slip. Judgement.
-pub const SLIP: f64 = 0.01;
+pub const SLIP: f64 = 0.004;
 
 /// One told voltage.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -11,23 +11,31 @@ use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
 use crate::claims::lamp;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
-use crate::engine::{Care, weigh};
+use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
 use crate::seeing;
 use crate::sieve::{Held, Sifted, hold};
-use crate::study::Study;
+use crate::study::{Claim, Study};
 
 /// Result classes of a voltage, upper ends, over nominal.
-const CLASSES: [f64; 12] = [
-    0.008,
+const CLASSES: [f64; 20] = [
+    0.004,
+    0.012,
     0.025,
-    0.06,
+    0.05,
+    0.1,
     0.2,
     0.42,
     0.58,
     0.8,
-    0.93,
+    0.9,
+    0.94,
+    0.96,
+    0.975,
+    0.99,
+    1.01,
+    1.03,
     1.065,
     1.25,
     1.8,
@@ -42,8 +50,8 @@ const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
 const WORTH_A_MINUTE: f64 = 1.0;
 /// Causes looked at ahead, and worlds for it.
-const AHEAD: usize = 40;
-const WORLDS: usize = 64;
+const AHEAD: usize = 64;
+const WORLDS: usize = 48;
 
 /// What the sieve leaves, put in groups, with what could be checked.
 pub(crate) struct Outlook {
@@ -128,7 +136,17 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
         slips: Slips::Worst,
         seed: study.question.seed ^ 0xA5A5,
     };
-    let weighed = weigh(study, &causes, &study.further, care);
+    // What was read is looked at again, to know how far the service is off in each world.
+    let mut further = study.further.clone();
+    let told = study
+        .witnesses
+        .iter()
+        .filter(|w| matches!(w.claim, Claim::Volts(_)));
+    further.extend(told.map(|w| Further {
+        condition: w.condition,
+        seeing: w.seeing.clone(),
+    }));
+    let weighed = weigh(study, &causes, &further, care);
     let mut forecasts: Vec<Forecast> = (0..causes.len())
         .map(|i| forecast(study, &causes[i], i, &weighed))
         .collect();
@@ -157,6 +175,21 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
             *stand = at;
         }
     }
+    // What was not looked ahead at counts as its part where what was told does not speak for it.
+    let mut tail: Vec<usize> = (0..sifted.held.len()).collect();
+    for i in n..sifted.held.len() {
+        let held = &sifted.held[i];
+        let evidence = held.ln_weight - held.cause.ln_prior;
+        let part = parts(study, &held.cause).iter().find_map(|part| {
+            let at = sifted
+                .held
+                .iter()
+                .position(|h| h.cause.faults == part.faults)?;
+            let h = &sifted.held[at];
+            (evidence - (h.ln_weight - h.cause.ln_prior) < SAME_EVIDENCE).then_some(at)
+        });
+        tail[i] = part.unwrap_or(i);
+    }
     // From here on, forecasts by the number in the sieve's list.
     let of_held = |i: usize| {
         (i < n).then_some(i).or_else(|| {
@@ -167,7 +200,10 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
                 .map(|k| k + n)
         })
     };
-    let stand_of = |i: usize| if i < n { stands[i] } else { i };
+    let stand_of = |i: usize| {
+        let i = tail[i];
+        if i < n { stands[i] } else { i }
+    };
 
     let mut groups: Vec<Grouped> = Vec::new();
     let mut group_of: Vec<Option<usize>> = vec![None; sifted.held.len()];
@@ -304,7 +340,7 @@ fn forecast(
     study: &Study<'_>,
     cause: &crate::causes::Cause,
     index: usize,
-    weighed: &crate::engine::Weighed,
+    weighed: &Weighed,
 ) -> Forecast {
     let max = weighed
         .of(index)
@@ -335,6 +371,7 @@ fn forecast(
                 continue;
             }
             total += w;
+            let scale = 1.0 + service(study, weighed, batch, index, k);
             let mut number = 0;
             for ((check, further), classes) in
                 study.checks.iter().zip(&study.further).zip(&mut by_check)
@@ -342,9 +379,9 @@ fn forecast(
                 let at = |n: usize| weighed.number(batch, index, number + n)[k];
                 match check.kind {
                     CheckKind::Volts { .. } => {
-                        // Two per cent and a fraction of a volt of meter blur the ends of the classes.
+                        // A meter blurs the ends of the classes by some parts in a thousand and a tenth of a volt.
                         let x = misread.iter().fold(
-                            at(0) / study.nominal,
+                            at(0) * scale / study.nominal,
                             |x, (misreads, severity)| match misreads {
                                 Misreads::LeadOpen => 0.01,
                                 Misreads::WrongFunction => 0.002,
@@ -352,7 +389,7 @@ fn forecast(
                                 Misreads::Nothing | Misreads::NamesExchanged(..) => x,
                             },
                         );
-                        let blur = 0.02 * x + 0.002;
+                        let blur = 0.006 * x + 0.001;
                         for (weight, shift) in [(0.5, 0.0), (0.25, -blur), (0.25, blur)] {
                             classes[class_of(x + shift)] += w * weight;
                         }
@@ -400,6 +437,24 @@ fn forecast(
         classes.iter_mut().for_each(|p| *p += 0.02 / n);
     }
     Forecast { by_check }
+}
+
+/// How far the service is off nominal in one world, given what was read: the posterior mean of the deviation that all
+/// voltages share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say nothing of it.
+fn service(study: &Study<'_>, weighed: &Weighed, batch: usize, index: usize, k: usize) -> f64 {
+    let first: usize = study.further.iter().map(|f| f.seeing.len()).sum();
+    let (mut pull, mut stiff) = (0.0, study.readings.service.powi(-2));
+    for (i, t) in study.readings.told.iter().enumerate() {
+        let x = weighed.number(batch, index, first + i)[k];
+        if (t.value - x).abs() > 0.2 * x {
+            continue;
+        }
+        let gain = t.gain.map_or(0.0, |(_, g)| g);
+        let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
+        pull += (t.value - x) * x / v;
+        stiff += x * x / v;
+    }
+    pull / stiff
 }
 
 /// Chance that a lamp is told lit or dark, dim counted with the nearer.

@@ -36,7 +36,7 @@ pub(crate) struct Sifted {
 }
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 4e-3;
+pub(crate) const UNKNOWN_PRIOR: f64 = 2e-2;
 
 /// A round that leaves fewer causes.
 struct Round {
@@ -121,15 +121,22 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
-        let keep =
-            |(rank, r): (usize, &(usize, f64))| rank < round.most && r.1 > best - round.margin;
-        let n = ranked.iter().enumerate().take_while(|it| keep(*it)).count();
+        // Single faults stay in any case: a pair is a guess about something that nobody asked about more often than not.
+        let alone = |c: usize| nth == 0 && pool[c].len() < 2;
+        let stays = |(rank, (c, weight)): &(usize, (usize, f64))| {
+            (*rank < round.most || alone(*c)) && *weight > best - round.margin
+        };
+        let (on, off): (Vec<_>, Vec<_>) = ranked.into_iter().enumerate().partition(stays);
         let mut taken: Vec<Option<Cause>> = pool.into_iter().map(Some).collect();
-        let mut take = |c: usize| taken[c].take();
-        pool = ranked[..n].iter().filter_map(|r| take(r.0)).collect();
+        let mut take = |(_, (c, _)): (usize, (usize, f64))| Some((c, taken[c].take()?));
+        pool = on
+            .into_iter()
+            .filter_map(&mut take)
+            .map(|it| it.1)
+            .collect();
         // The first round's weights are smoothed and too rough to keep.
         if nth > 0 {
-            let off = ranked[n..].iter().filter_map(|r| Some((r.0, take(r.0)?)));
+            let off = off.into_iter().filter_map(&mut take);
             settled.extend(off.map(|(c, cause)| hold(study, cause, c, &weighed)));
         }
         if pool.is_empty() {

@@ -76,6 +76,8 @@ pub(crate) enum Claim {
 /// Everything that does not change while causes are weighed.
 pub(crate) struct Study<'a> {
     pub question: Question<'a>,
+    /// The whole visit, of which the question's may be one circuit's part: what was checked anywhere is checked.
+    pub whole: &'a Visit,
     pub wiring: Wiring<'a>,
     pub spots: Spots,
     pub conditions: Vec<Condition>,
@@ -99,9 +101,10 @@ pub(crate) struct Study<'a> {
 }
 
 impl<'a> Study<'a> {
-    pub fn of(question: Question<'a>) -> Self {
+    pub fn of(question: Question<'a>, whole: &'a Visit) -> Self {
         let (site, visit) = (question.site, question.visit);
         let mut study = Study::open(question, &circuits_of(site, visit));
+        study.whole = whole;
         let mut ranges = Vec::new();
         for reading in standing(visit) {
             study.reading(reading, &mut ranges);
@@ -129,6 +132,7 @@ impl<'a> Study<'a> {
         let site = question.site;
         let mut study = Study {
             question,
+            whole: question.visit,
             wiring: Wiring::of(site, circuits),
             spots: Spots::default(),
             conditions: Vec::new(),
@@ -336,7 +340,7 @@ impl<'a> Study<'a> {
     }
 
     /// Circuits with anything witnessed, and those that share a neutral with them; faults of others are not in question.
-    fn circuits_looked_at(&self) -> Vec<CircuitIx> {
+    pub fn circuits_looked_at(&self) -> Vec<CircuitIx> {
         let site = self.question.site;
         let mut out: Vec<CircuitIx> = self.wiring.circuits.clone();
         let on = |c: CircuitIx| {

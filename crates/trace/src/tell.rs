@@ -31,7 +31,7 @@ pub(crate) struct Teller<'t> {
 impl Teller<'_> {
     pub fn answer(&self) -> Answer {
         let site = self.study.question.site;
-        let (action, _) = self.outlook.stakes.best(&self.outlook.weights);
+        let action = self.action();
         let danger = self.danger();
         let dangerous: f64 = self
             .outlook
@@ -96,6 +96,31 @@ impl Teller<'_> {
             parts: Vec::new(),
             work,
         }
+    }
+
+    /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
+    fn action(&self) -> Action {
+        let stakes = &self.outlook.stakes;
+        let (mut action, _) = stakes.best(&self.outlook.weights);
+        let known: Vec<f64> = stakes
+            .truths
+            .iter()
+            .zip(&self.outlook.weights)
+            .map(|(t, w)| if *t == UNKNOWN { 0.0 } else { *w })
+            .collect();
+        let sum: f64 = known.iter().sum();
+        if sum > 0.0 {
+            let known: Vec<f64> = known.iter().map(|w| w / sum).collect();
+            let (careful, _) = stakes.best(&known);
+            if careful.use_ > action.use_ {
+                action = Action {
+                    when: action.when.max(careful.when),
+                    use_: careful.use_,
+                    ..action
+                };
+            }
+        }
+        action
     }
 
     /// The caution of the most likely cause that asks for this much care; none where nothing does.
@@ -279,6 +304,7 @@ impl Teller<'_> {
             _ if is_factor => Some(format!("about {:.0} % of nominal", value * 100.0)),
             _ if is_frequency => Some(format!("about {value:.1} Hz")),
             Severity::LogUniform(low, _) if low >= 1e4 => Some("open".into()),
+            Severity::LogUniform(low, high) if high / low > 1e9 => None,
             _ if single.fault.is_misreading() => None,
             _ if value >= 1000.0 => Some(format!("about {:.0} kΩ", value / 1000.0)),
             _ => Some(format!("about {value:.2} Ω")),

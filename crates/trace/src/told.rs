@@ -1,7 +1,8 @@
 //! What a told voltage is worth: wording, meter, counts and the gain it shares with others.
 //!
 //! `u² = u_wording² + u_counts² + u_pick-up²`, rectangular half-widths over √3 (JCGM 100, 4.3.7); the percent part of the
-//! meter's accuracy is one error common to all its readings on a range, the counts part is each reading's own (judgement).
+//! meter's accuracy is one error common to all its readings on a range, and so is most of the counts part: two readings on
+//! one range differ by less than the data sheet would allow each of them (judgement).
 
 use metrology::{Function, Meter, RangeId, Stated, Volts};
 use num_complex::Complex64;
@@ -13,6 +14,10 @@ pub(crate) type Shared = (usize, RangeId);
 
 /// Pick-up on leads and other trifles of any reading at an outlet, volts over nominal. Judgement.
 const PICK_UP: f64 = 4e-4;
+/// Of the counts part, what is each reading's own; the rest is an offset of the range that its readings share. Judgement.
+const OWN_COUNTS: f64 = 0.25;
+/// From this part of its range on, a reading's shared offset is taken as a part of its gain. Judgement.
+const FILLED: f64 = 0.2;
 /// What the model leaves out, fraction of the reading. Judgement.
 const MODEL: f64 = 0.002;
 
@@ -28,16 +33,20 @@ pub(crate) fn volts(
 ) -> (Told, Complex64) {
     let named = meter.is_some();
     let meter = meter.unwrap_or(Meter::unknown());
-    let stated = if named {
-        stated.clone().with_display()
-    } else {
-        stated.clone()
-    };
+    let stated = as_read(stated, named);
     let value = stated.value.si().abs();
     let range = meter.range_for(Function::AcVolts, value);
     let id = meter.range_id_for(Function::AcVolts, value);
     let counts = range.accuracy.counts * range.resolution / 3f64.sqrt();
-    let gain = range.accuracy.gain.si() / 3f64.sqrt();
+    let mut gain = range.accuracy.gain.si() / 3f64.sqrt();
+    let own = (OWN_COUNTS * counts).max(0.5 * range.resolution / 3f64.sqrt());
+    let common = (counts * counts - own * own).max(0.0);
+    let mut counts = own * own;
+    if value > FILLED * range.full_scale.min(3.0 * nominal) {
+        gain = (gain * gain + common / (value * value)).sqrt();
+    } else {
+        counts += common;
+    }
     let wording = stated.standard_u().si();
     let pick_up = PICK_UP * nominal;
     let key = (meter_number, id);
@@ -45,6 +54,7 @@ pub(crate) fn volts(
         shared.push(key);
         shared.len() - 1
     });
+    let told_input = named && meter.low_impedance_input().is_some();
     let input = match (low_impedance, meter.low_impedance_input()) {
         (false, _) => meter.input(),
         (true, Some(input)) => input,
@@ -55,8 +65,12 @@ pub(crate) fn volts(
     };
     let told = Told {
         value,
-        variance: wording * wording + counts * counts + pick_up * pick_up,
-        relative: MODEL,
+        variance: wording * wording + counts + pick_up * pick_up,
+        relative: if low_impedance && !told_input {
+            LOW_IMPEDANCE_MODEL
+        } else {
+            MODEL
+        },
         gain: Some((at + 1, gain)),
         ln_slip: broad(value, nominal).ln(),
     };
@@ -66,5 +80,20 @@ pub(crate) fn volts(
     )
 }
 
+/// The same where the low-impedance input is not told: it may be another, and it warms. Judgement.
+const LOW_IMPEDANCE_MODEL: f64 = 0.06;
 /// A low-impedance input of which nothing is told, ohms (typical 3 kohm, trade articles).
 const LOW_IMPEDANCE: f64 = 3e3;
+
+/// A number read off a display, where that can be told: a meter was named, or the number is not round.
+///
+/// "219 V" was read; "220 V" may be a word for what an outlet has. Judgement: multiples of five are taken as round.
+pub(crate) fn as_read(stated: &Stated<Volts>, named: bool) -> Stated<Volts> {
+    let fives = stated.value.si().abs() / 5.0;
+    let round = (fives - fives.round()).abs() < 1e-9;
+    if named || !round {
+        stated.clone().with_display()
+    } else {
+        stated.clone()
+    }
+}

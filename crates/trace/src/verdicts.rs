@@ -8,6 +8,7 @@ use site::model::Site;
 use site::visit::{Contact, Input, Pin, Reading, Told, Visit};
 
 use crate::study::standing;
+use crate::told::as_read;
 use crate::words;
 
 /// Findings for every reading that has a limit, in the order of the readings.
@@ -29,11 +30,7 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
         return None;
     }
     let meter = r.meter.and_then(|m| visit.meters.get(m)).map(|m| &m.meter);
-    let stated = if meter.is_some() {
-        stated.clone().with_display()
-    } else {
-        stated.clone()
-    };
+    let stated = as_read(stated, meter.is_some());
     let doubt = metrology::doubt(
         meter.unwrap_or(Meter::unknown()),
         Function::AcVolts,

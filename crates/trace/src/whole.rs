@@ -10,7 +10,7 @@ use site::finding::{Use, Verdict, When, Who};
 use site::model::{CircuitIx, OutletIx};
 use site::visit::{Contact, Visit, Whereabouts};
 
-use crate::answer::{Answer, FaultAt, Group, Part};
+use crate::answer::{Answer, FaultAt, Group, Member, Part};
 use crate::likelihood::ln_add;
 use crate::sieve::{Held, Sifted, settle, sift};
 use crate::study::{Question, Study, standing};
@@ -26,7 +26,7 @@ pub fn trace(question: &Question<'_>) -> Answer {
     let visits = by_circuit(question);
     let mut studies: Vec<Study<'_>> = visits
         .iter()
-        .map(|(_, visit)| Study::of(Question { visit, ..*question }))
+        .map(|(_, visit)| Study::of(Question { visit, ..*question }, question.visit))
         .collect();
     let mut sifted: Vec<Sifted> = studies.iter_mut().map(sift).collect();
     if studies.len() > 1 {
@@ -260,60 +260,118 @@ fn together(question: &Question<'_>, names: Vec<String>, mut answers: Vec<Answer
 }
 
 /// The most probable combinations of the circuits' groups, as sets of faults.
+///
+/// Circuits are independent given what lies above them: `P(g, l_1 .. l_n) = P(g) Π P(l_c | g)`. A circuit that `g` does
+/// not touch has it among its groups without anything above; `P(g)` is the largest that any circuit gives it.
 fn joint(answers: &[Answer]) -> Vec<Group> {
-    let mut beam: Vec<Group> = Vec::new();
-    for (n, answer) in answers.iter().enumerate() {
-        let mut grown: Vec<Group> = Vec::new();
-        if n == 0 {
-            grown.clone_from(&answer.causes);
+    let mass = |answer: &Answer, above: &[&FaultAt]| -> f64 {
+        let same = |g: &&Group| above_of(g) == above;
+        answer
+            .causes
+            .iter()
+            .filter(same)
+            .map(|g| g.probability)
+            .sum()
+    };
+    let mut everything: Vec<Vec<&FaultAt>> = answers
+        .iter()
+        .flat_map(|a| a.causes.iter().map(above_of))
+        .collect();
+    everything.push(Vec::new());
+    everything.sort();
+    everything.dedup();
+    let of = |g: &[&FaultAt]| answers.iter().map(|a| mass(a, g)).fold(0.0, f64::max);
+    let busy: f64 = everything
+        .iter()
+        .filter(|g| !g.is_empty())
+        .map(|g| of(g))
+        .sum();
+    let mut out: Vec<Group> = Vec::new();
+    for g in &everything {
+        let p = if g.is_empty() {
+            (1.0 - busy).max(0.0)
+        } else {
+            of(g) / busy.max(1.0)
+        };
+        let mut beam: Vec<Group> = Vec::new();
+        for answer in answers {
+            let own = mass(answer, g);
+            let here: &[&FaultAt] = if own >= 0.2 * p && own > 0.0 { g } else { &[] };
+            let total = mass(answer, here).max(1e-300);
+            let groups = answer.causes.iter().filter(|x| above_of(x) == here);
+            let given = groups.map(|x| (x, x.probability / total));
+            beam = if beam.is_empty() {
+                given
+                    .map(|(x, q)| Group {
+                        probability: p * q,
+                        ..x.clone()
+                    })
+                    .collect()
+            } else {
+                let all: Vec<_> = given.collect();
+                beam.iter()
+                    .flat_map(|have| all.iter().map(|(x, q)| both(have, x, have.probability * q)))
+                    .collect()
+            };
+            beam.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+            beam.truncate(TOLD);
         }
-        for have in &beam {
-            for more in &answer.causes {
-                grown.push(both(have, more));
-            }
-        }
-        grown.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-        grown.dedup_by(|a, b| {
-            let same = a.faults == b.faults;
-            if same {
-                b.probability += a.probability;
-            }
-            same
-        });
-        grown.truncate(TOLD);
-        beam = grown;
+        out.extend(beam);
     }
-    beam
+    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    out.truncate(TOLD);
+    out
 }
 
-fn both(a: &Group, b: &Group) -> Group {
-    let mut out = if b.verdict > a.verdict {
-        b.clone()
-    } else {
-        a.clone()
+/// The faults of a group that lie above the circuits.
+fn above_of(group: &Group) -> Vec<&FaultAt> {
+    let above = |f: &&FaultAt| {
+        ["supply", "service", "panel", "meter"].contains(&f.at.split(':').next().unwrap_or(""))
     };
+    group.faults.iter().filter(above).collect()
+}
+
+fn both(a: &Group, b: &Group, probability: f64) -> Group {
     let (lead, rest) = if b.verdict > a.verdict {
         (b, a)
     } else {
         (a, b)
     };
-    let mut faults: Vec<FaultAt> = a.faults.iter().chain(&b.faults).cloned().collect();
-    faults.sort();
-    faults.dedup();
-    // What lies above is in both: it is one fault, and its probability counts once.
-    let shared = faults.len() < a.faults.len() + b.faults.len();
-    out.probability = if shared {
-        a.probability.min(b.probability)
-    } else {
-        a.probability * b.probability
-    };
-    if !rest.faults.is_empty() && !lead.faults.is_empty() && !shared {
+    let mut out = lead.clone();
+    let faults = union(&a.faults, &b.faults);
+    let more = rest.faults.iter().any(|f| !lead.faults.contains(f));
+    out.probability = probability;
+    if more && lead.faults.is_empty() {
+        out.says.clone_from(&rest.says);
+        out.mends.clone_from(&rest.mends);
+        out.caution.clone_from(&rest.caution);
+    } else if more {
         out.says = format!("{}; and {}", lead.says, crate::tell::uncapital(&rest.says));
         out.mends = format!("{} {}", lead.mends, rest.mends);
         out.caution = format!("{} {}", lead.caution, rest.caution);
     }
+    let scaled = |m: &Member, of: &Group, with: &Group| Member {
+        probability: m.probability * probability / of.probability.max(1e-300),
+        faults: union(&m.faults, &with.faults),
+        says: m.says.clone(),
+    };
+    let of_lead = lead.others.iter().map(|m| scaled(m, lead, rest));
+    let of_rest = rest.others.iter().map(|m| scaled(m, rest, lead));
+    out.others = of_lead
+        .chain(of_rest)
+        .filter(|m| m.faults != faults)
+        .collect();
+    out.others
+        .sort_by(|x, y| y.probability.total_cmp(&x.probability));
+    out.others.truncate(12);
     out.faults = faults;
-    out.others = Vec::new();
     out.evidence = a.evidence.iter().chain(&b.evidence).cloned().collect();
     out
+}
+
+fn union(a: &[FaultAt], b: &[FaultAt]) -> Vec<FaultAt> {
+    let mut all: Vec<FaultAt> = a.iter().chain(b).cloned().collect();
+    all.sort();
+    all.dedup();
+    all
 }

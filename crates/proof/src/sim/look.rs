@@ -37,6 +37,8 @@ pub enum Check {
     Detector(usize, Pin),
     /// A look at the breaker.
     Breaker(usize),
+    /// A look at the switch that feeds an outlet.
+    Switch(usize),
 }
 
 /// How a voltage is read.
@@ -101,6 +103,7 @@ impl Check {
             "between" => Some(Check::Between(outlet(first)?, outlet(parts.next()?)?)),
             "lamps" => Some(Check::Lamps(outlet(first)?)),
             "detector" => Some(Check::Detector(outlet(first)?, pin(parts.next()?)?)),
+            "switch" => Some(Check::Switch(outlet(first)?)),
             "breaker" => Some(Check::Breaker(site.circuit(first)?.0)),
             _ => None,
         }
@@ -234,6 +237,15 @@ impl World {
                     Whereabouts::Outlet(OutletIx(o)),
                     Sign::Detector { pin, signals },
                 );
+            }
+            Check::Switch(o) => {
+                let off = self.faults.iter().any(|f| match f.kind {
+                    "switched-outlet-off" | "switched-neutral" => f.at == At::Outlet(o),
+                    "strip-switch-off" => f.at == At::Run(o),
+                    _ => false,
+                });
+                let what = if off { Sign::SwitchOff } else { Sign::SwitchOn };
+                observe(visit, Whereabouts::Outlet(OutletIx(o)), what);
             }
             Check::Breaker(c) => {
                 let here = |kind| {

@@ -2,7 +2,7 @@
 
 use chain::alter::{Alteration, Ohmic, Point};
 use chain::element::{Conductor, Element};
-use site::model::{Circuit, CircuitIx, EarthRun, Feed, Outlet, OutletIx, Site};
+use site::model::{Circuit, CircuitIx, EarthRun, Feed, Origin, Outlet, OutletIx, Site};
 use site::region::{Polarity, Receptacle};
 use site::visit::{Condition, Contact, LoadScope, Pin, Running, SwitchState};
 
@@ -86,6 +86,16 @@ impl Place<'_> {
         (0..self.site.circuits.len())
             .map(CircuitIx)
             .find(|c| *c != here && self.site.neutral_group(*c) == group)
+    }
+
+    /// A circuit on another line that may share its neutral with the one here, where nobody told anything.
+    pub(super) fn may_share_with(&self) -> Option<CircuitIx> {
+        let here = self.circuit_ix()?;
+        let leg = |c: CircuitIx| self.site.circuits[c.0].leg;
+        let others = (0..self.site.circuits.len()).map(CircuitIx);
+        (self.site.origin == Origin::Assumed)
+            .then(|| others.into_iter().find(|c| leg(*c) != leg(here)))
+            .flatten()
     }
 
     /// The circuit here is the one of several on one neutral that owns its way to the panel.

@@ -1,8 +1,9 @@
 //! A residual-current device at the panel is open: the circuit is dead.
 //!
-//! Both poles are taken as open; a device that leaves the neutral through reads the same behind it. Where a site was only assumed
-//! any circuit may have one.
+//! The line is open; the neutral may be too, as the device has one pole or two: the severity is what is left in it. Where a
+//! site was only assumed any circuit may have one.
 
+use chain::alter::{Alteration, Ohmic};
 use chain::element::Conductor;
 use site::finding::Who;
 use site::model::Origin;
@@ -15,7 +16,7 @@ pub const ITEM: Fault = Fault {
     id: "residual-device-open-panel",
     says: "the residual-current device of {circuit} is open",
     sits: Sits::Circuit,
-    severity: Severity::One,
+    severity: Severity::LogUniform(1e-6, 1e9),
     prevalence: Prevalence::judged(
         1.5e-2,
         "our guess, per circuit of a site that somebody was called to",
@@ -25,7 +26,11 @@ pub const ITEM: Fault = Fault {
         (told || place.site.origin == Origin::Assumed).then_some(())?;
         let mut open = vec![place.parts(Conductor::Line)];
         if place.partner().is_none() {
-            open.push(place.parts(Conductor::Neutral));
+            open.push(Alteration::Series {
+                at: place.at,
+                of: Conductor::Neutral,
+                ohms: Ohmic::Severity(1.0),
+            });
         }
         Some(open)
     },

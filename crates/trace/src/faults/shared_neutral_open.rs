@@ -1,12 +1,14 @@
 //! The neutral that two circuits share is open: their outlets lie in series across two lines, and share the voltage by load.
 
-use chain::element::Conductor;
+use chain::alter::Point;
+use chain::element::{Conductor, Element};
 use site::finding::Who;
 use site::visit::Reach;
 
 use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Sits, Step};
 
 use super::joint::BROKEN;
+use super::place::{joins, parts};
 
 /// The fault.
 pub const ITEM: Fault = Fault {
@@ -19,9 +21,17 @@ pub const ITEM: Fault = Fault {
         "our guess, per shared neutral of a site that somebody was called to",
     ),
     alters: |place, _| {
-        place
-            .owns_a_shared_neutral()
-            .then(|| vec![place.resists(Conductor::Neutral)])
+        if place.owns_a_shared_neutral() {
+            return Some(vec![place.resists(Conductor::Neutral)]);
+        }
+        // Where nothing is told, the neighbour on the other line may be the partner: both lose the panel, not each other.
+        let other = Element::Circuit(place.may_share_with()?);
+        let far = |at| Point::Far(at, Conductor::Neutral);
+        Some(vec![
+            place.resists(Conductor::Neutral),
+            parts(other, Conductor::Neutral),
+            joins(far(place.at), far(other), 0.01),
+        ])
     },
     misreads: Misreads::Nothing,
     steps: &[Step::danger(
