@@ -21,21 +21,24 @@ impl Worlds {
         Self::draw_used(dims, n, seed, |_| true)
     }
 
-    /// As [`Worlds::draw`], but unknowns that are not used stay zero. What an unknown draws does not depend on which
-    /// others are used.
+    /// As [`Worlds::draw`], but nothing is drawn for unknowns that are not used: they repeat the one before.
     #[must_use]
     pub fn draw_used(dims: usize, n: usize, seed: u64, used: impl Fn(usize) -> bool) -> Self {
         let n = n.clamp(8, 1 << 16).next_multiple_of(8);
-        let sorted = scores(n);
-        let mut scores = vec![0.0; dims * n];
-        for (dim, own) in scores.chunks_exact_mut(n).enumerate() {
+        let mut rng = fastrand::Rng::with_seed(seed);
+        let mut one = scores(n);
+        let mut all = Vec::with_capacity(dims * n);
+        for dim in 0..dims {
             if used(dim) {
-                own.copy_from_slice(&sorted);
-                let seed = seed ^ (dim as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15);
-                fastrand::Rng::with_seed(seed).shuffle(own);
+                rng.shuffle(&mut one);
             }
+            all.extend_from_slice(&one);
         }
-        Worlds { n, dims, scores }
+        Worlds {
+            n,
+            dims,
+            scores: all,
+        }
     }
 
     /// Worlds of given scores, unknown by unknown, `n` (a multiple of 8) of each.
