@@ -10,7 +10,7 @@ use crate::fault::{Harm, Step};
 /// Minutes that a certain harm weighs.
 const HARM: f64 = 12_000.0;
 /// Minutes lost when something sound is taken out of use, something restricted is taken out of use, or restricted.
-const NEEDLESS_STOP: f64 = 240.0;
+pub(crate) const NEEDLESS_STOP: f64 = 240.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
 const NEEDLESS_RESTRICT: f64 = 90.0;
 /// Minutes lost when a defect stays in unrestricted use.
