@@ -53,8 +53,9 @@ pub(crate) enum Load {
 /// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
 pub(crate) const TEST_LOAD: f64 = 1000.0;
 
-/// Minutes to set up for a check and to tell its result. Judgement.
-const TELLING: f64 = 1.5;
+/// Minutes to tell a result; with probes, to set up the leads and prove the meter as well. Judgement.
+const TELLING: f64 = 0.5;
+const PROBES: f64 = 1.5;
 
 const PAIRS: [(Pin, Pin); 3] = [
     (Pin::Line, Pin::Neutral),
@@ -196,7 +197,7 @@ impl Study<'_> {
             }
         }
         for check in &mut out {
-            check.minutes += TELLING;
+            check.minutes += if check.hazard == 0 { TELLING } else { PROBES };
         }
         out.retain(|c| c.skill <= skill && !self.whole.cannot.contains(&c.key) && !self.is_made(c));
         out.retain(|c| match self.further(c.kind) {

@@ -4,7 +4,7 @@
 //! meter's accuracy is one error common to all its readings on a range, and so is most of the counts part: two readings on
 //! one range differ by less than the data sheet would allow each of them (judgement).
 
-use metrology::{Function, Meter, RangeId, Stated, Volts};
+use metrology::{Function, Meter, RangeId, Stated, Volts, Wording};
 use num_complex::Complex64;
 
 use crate::likelihood::{Told, broad};
@@ -18,6 +18,8 @@ const PICK_UP: f64 = 4e-4;
 const OWN_COUNTS: f64 = 0.25;
 /// From this part of its range on, a reading's shared offset is taken as a part of its gain. Judgement.
 const FILLED: f64 = 0.2;
+/// Half-width of a height told as "up to", fraction of it. Judgement.
+const SEEN: f64 = 0.1;
 /// What the model leaves out, fraction of the reading. Judgement.
 const MODEL: f64 = 0.002;
 
@@ -89,6 +91,13 @@ const LOW_IMPEDANCE: f64 = 3e3;
 ///
 /// "219 V" was read; "220 V" may be a word for what an outlet has. Judgement: multiples of five are taken as round.
 pub(crate) fn as_read(stated: &Stated<Volts>, named: bool) -> Stated<Volts> {
+    // "up to 340 V" was seen once at least: the height is told, not a bound.
+    if stated.wording == Wording::UpTo && stated.text.to_lowercase().contains("up to") {
+        let seen = stated.value + stated.half_width;
+        let mut height = stated.clone();
+        (height.value, height.half_width) = (seen, seen * SEEN);
+        return height;
+    }
     let fives = stated.value.si().abs() / 5.0;
     let round = (fives - fives.round()).abs() < 1e-9;
     if named || !round {
