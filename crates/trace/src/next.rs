@@ -52,6 +52,8 @@ const SAME_HERE: f64 = 0.12;
 const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
 const WORTH_A_MINUTE: f64 = 2.0;
+/// How much more a danger counts than a trifle of the same probability when causes are picked to look ahead at.
+const DANGER_COUNTS: f64 = 20.0;
 /// Causes looked at ahead, and worlds for it.
 const AHEAD: usize = 64;
 const WORLDS: usize = 48;
@@ -125,6 +127,7 @@ pub(crate) fn class_lamps(class: usize) -> [Lamp; 3] {
 /// added to the sieve's list, with probability zero of their own.
 pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     let n = sifted.held.len().min(AHEAD);
+    by_stake(study, sifted, n);
     let mut causes: Vec<Cause> = sifted.held[..n].iter().map(|h| h.cause.clone()).collect();
     for i in 0..n {
         for part in parts(study, &causes[i].clone()) {
@@ -298,6 +301,30 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     }
 }
 
+/// Puts the n causes with the most at stake first, the most probable leading: a rare danger is looked ahead at before a
+/// likelier trifle.
+fn by_stake(study: &Study<'_>, sifted: &mut Sifted, n: usize) {
+    let stake = |h: &Held| {
+        let danger: f64 = truths(study, h)
+            .iter()
+            .filter(|(t, _)| t.is_danger())
+            .map(|(t, p)| p * (t.harm.shock + t.harm.fire))
+            .sum();
+        h.probability * (1.0 + DANGER_COUNTS * danger)
+    };
+    let mut order: Vec<(f64, usize)> = sifted.held.iter().map(stake).zip(0..).collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut first = vec![false; sifted.held.len()];
+    order.iter().take(n).for_each(|(_, i)| first[*i] = true);
+    let (mut on, off): (Vec<_>, Vec<_>) = sifted
+        .held
+        .drain(..)
+        .zip(first)
+        .partition(|(_, first)| *first);
+    on.extend(off);
+    sifted.held.extend(on.into_iter().map(|(h, _)| h));
+}
+
 /// The causes that a cause becomes without one or both of its faults, fewest first.
 fn parts(study: &Study<'_>, cause: &Cause) -> Vec<Cause> {
     let mut out = Vec::new();
@@ -434,10 +461,10 @@ fn forecast(
     for classes in &mut by_check {
         for p in classes.iter_mut() {
             // A check goes wrong now and then.
-            *p = 0.98 * *p / total.max(1e-300);
+            *p = 0.99 * *p / total.max(1e-300);
         }
         let n = classes.len() as f64;
-        classes.iter_mut().for_each(|p| *p += 0.02 / n);
+        classes.iter_mut().for_each(|p| *p += 0.01 / n);
     }
     Forecast { by_check }
 }

@@ -32,7 +32,7 @@ pub const ITEM: Fault = Fault {
     steps: &[Step::danger(
         0.0,
         Who::Electrician,
-        Harm::of(0.9, 0.05, 0.1),
+        Harm::of(0.95, 0.05, 0.1),
     )],
     mends: "A licensed electrician removes the joint at {at}, puts {line} and {neutral} right and brings an {earth}.",
     caution: "Every metal case plugged in here is at line voltage although a lamp tester says correct: touch none of them; have {circuit} switched off before anything is unplugged.",
