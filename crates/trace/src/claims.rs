@@ -56,7 +56,7 @@ impl Study<'_> {
                     .zip(numbers)
                     .map(|(t, v)| lamp(*t, v[k], nominal))
                     .product();
-                (0.97 * all + 0.03 / 12.0).ln()
+                (0.99 * all + 0.01 / 12.0).ln()
             }
             Claim::Detector(told) => seeing::signals_as(numbers[0][k], nominal, *told).ln(),
             Claim::Works(works) => {

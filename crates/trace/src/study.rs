@@ -221,6 +221,7 @@ impl<'a> Study<'a> {
                     stated,
                     meter,
                     reading.input == Input::LowImpedance,
+                    across_line(reading),
                     reading.meter.unwrap_or(0),
                     self.nominal,
                     self.wiring.omega,
@@ -503,6 +504,16 @@ fn turned(question: Question<'_>) -> Vec<OutletIx> {
 fn counts(probes: &[ProbeList]) -> Vec<(usize, usize)> {
     let count = |p: &ProbeList| (p.pairs.len(), p.mutual.len());
     probes.iter().map(count).collect()
+}
+
+/// Whether a reading is from line to neutral of one outlet.
+fn across_line(r: &Reading) -> bool {
+    match (r.from, r.to) {
+        (Contact::Outlet(a, p), Contact::Outlet(b, q)) => {
+            a == b && p != Pin::Earth && q != Pin::Earth
+        }
+        _ => false,
+    }
 }
 
 /// The readings that stand: those that no later one corrects.

@@ -24,10 +24,12 @@ const SEEN: f64 = 0.1;
 const MODEL: f64 = 0.002;
 
 /// A told voltage and the admittance of the input that read it.
+#[allow(clippy::too_many_arguments)]
 pub(crate) fn volts(
     stated: &Stated<Volts>,
     meter: Option<&Meter>,
     low_impedance: bool,
+    across_line: bool,
     meter_number: usize,
     nominal: f64,
     omega: f64,
@@ -35,7 +37,7 @@ pub(crate) fn volts(
 ) -> (Told, Complex64) {
     let named = meter.is_some();
     let meter = meter.unwrap_or(Meter::unknown());
-    let stated = as_read(stated, named);
+    let stated = as_read(stated, named, across_line);
     let value = stated.value.si().abs();
     let range = meter.range_for(Function::AcVolts, value);
     let id = meter.range_id_for(Function::AcVolts, value);
@@ -90,9 +92,12 @@ const LOW_IMPEDANCE: f64 = 3e3;
 /// A number read off a display, where that can be told: a meter was named, or the number is not round.
 ///
 /// "219 V" was read; "220 V" may be a word for what an outlet has. Judgement: multiples of five are taken as round.
-pub(crate) fn as_read(stated: &Stated<Volts>, named: bool) -> Stated<Volts> {
-    // "up to 340 V" was seen once at least: the height is told, not a bound.
-    if stated.wording == Wording::UpTo && stated.text.to_lowercase().contains("up to") {
+pub(crate) fn as_read(stated: &Stated<Volts>, named: bool, across_line: bool) -> Stated<Volts> {
+    // Line to neutral "up to 340 V" was seen once at least: the height is told, not a bound.
+    if across_line
+        && stated.wording == Wording::UpTo
+        && stated.text.to_lowercase().contains("up to")
+    {
         let seen = stated.value + stated.half_width;
         let mut height = stated.clone();
         (height.value, height.half_width) = (seen, seen * SEEN);

@@ -30,7 +30,7 @@ fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
         return None;
     }
     let meter = r.meter.and_then(|m| visit.meters.get(m)).map(|m| &m.meter);
-    let stated = as_read(stated, meter.is_some());
+    let stated = as_read(stated, meter.is_some(), pair(p, s) == (true, true, false));
     let doubt = metrology::doubt(
         meter.unwrap_or(Meter::unknown()),
         Function::AcVolts,
