@@ -1,8 +1,8 @@
 //! Eight sampled worlds at a time, under a condition, as admittances and EMFs.
 //!
 //! Loads are linear here: `y = P / |V|²` at nominal voltage, lagging by the power factor. An electronic load brings its
-//! filter: a capacitor across line and neutral and one from each to earth. Loads that cut out at low voltage are left
-//! in: behind an open conductor the filter alone already ties the two contacts together.
+//! filter: a capacitor across line and neutral and one from each to earth. Behind an open conductor it cuts out at low
+//! voltage and leaves its filter alone; some of the worlds have it so (`guess::IDLE`), whatever is broken.
 
 #![allow(clippy::needless_range_loop)] // loops over lanes: the compiler makes vectors of them
 
@@ -17,6 +17,8 @@ use crate::worlds::Worlds;
 
 /// Admittance across an open breaker or switch, siemens.
 const OPEN: f64 = 1e-11;
+/// By how much the two sides of a filter differ, in its own log deviations.
+const UNEVEN: f64 = 0.4;
 /// Part of a whole turn by which the states of several told loads of one outlet are apart, so that they differ.
 const TURN: f64 = 0.382;
 
@@ -24,7 +26,8 @@ const TURN: f64 = 0.382;
 #[derive(Clone, Copy)]
 struct Drawn {
     load: Cx8,
-    filter: Cx8,
+    /// From the first and from the second contact to earth.
+    filter: [Cx8; 2],
 }
 
 /// What is known of a slot under a condition.
@@ -94,15 +97,15 @@ impl Wiring<'_> {
         let mut last: Option<(usize, Drawn)> = None;
         for p in parts {
             into.y[p] = match &self.parts[p] {
-                Part::Load { slot } | Part::Filter { slot } => {
+                Part::Load { slot } | Part::Filter { slot, .. } => {
                     let drawn = match last {
                         Some((at, drawn)) if at == *slot => drawn,
                         _ => self.drawn(&self.slots[*slot], worlds, batch, condition),
                     };
                     last = Some((*slot, drawn));
                     match &self.parts[p] {
-                        Part::Load { .. } => drawn.load,
-                        _ => drawn.filter,
+                        Part::Filter { side, .. } => drawn.filter[*side],
+                        _ => drawn.load,
                     }
                 }
                 part => self.admittance(part, worlds, batch, condition),
@@ -131,7 +134,7 @@ impl Wiring<'_> {
                         out[length.dim].push(p);
                     }
                 }
-                Part::Load { slot } | Part::Filter { slot } => {
+                Part::Load { slot } | Part::Filter { slot, .. } => {
                     let slot = &self.slots[*slot];
                     for dim in slot.dims() {
                         out[dim].push(p);
@@ -232,24 +235,32 @@ impl Wiring<'_> {
         let power = scores(slot.power);
         let zx = scores(slot.filter_x);
         let x_capacitor = guess::X_CAPACITOR.in_lanes(&zx);
-        let y_capacitor = guess::Y_CAPACITOR.in_lanes(&scores(slot.filter_y));
+        let (zy, uneven) = (scores(slot.filter_y), scores(slot.uneven));
+        // The two sides are alike, not equal: one has more than the other by the factor of one unknown.
+        let tilted = |guess: &Guess, z: &Lanes, by: f64| {
+            guess.in_lanes(&core::array::from_fn(|k| z[k] + by * uneven[k]))
+        };
+        let y_capacitor = [1.0, -1.0].map(|side| tilted(&guess::Y_CAPACITOR, &zy, UNEVEN * side));
+        let stray = [1.0, -1.0].map(|side| tilted(&guess::CONTACT_CAPACITANCE, &[0.0; 8], side));
         let hidden_watts = guess::HIDDEN_LOAD.in_lanes(&power);
         let told_doubt = lanes::exp(power.map(|z| guess::TOLD_POWER_LOG_SIGMA * z));
         let v2 = slot.volts * slot.volts;
         let mut out = Drawn {
             load: Cx8::ZERO,
-            filter: Cx8::ZERO,
+            filter: [Cx8::ZERO; 2],
         };
         let test: f64 = match condition.test_load {
             Some((at, watts)) if at == slot.outlet => watts.si(),
             _ => 0.0,
         };
+        let idle = electronic.map(|u| u / guess::HIDDEN_ELECTRONIC % 1.0 < guess::IDLE);
         for k in 0..8 {
             let mut load = Complex64::new(1e-10, 0.0);
-            let mut filter = Complex64::new(1e-12, self.omega * 2e-12);
+            let mut filter = [0, 1].map(|side| Complex64::new(1e-12, self.omega * stray[side][k]));
             let mut hang =
                 |watts: f64, factor: f64, is_on: bool, has_filter: bool, leak: Option<f64>| {
-                    if is_on {
+                    let draws = is_on && !(has_filter && idle[k]);
+                    if draws {
                         let real = watts / v2;
                         let tan = (1.0 / (factor * factor) - 1.0).max(0.0).sqrt();
                         load += Complex64::new(real, -real * tan);
@@ -258,11 +269,13 @@ impl Wiring<'_> {
                     }
                     if has_filter {
                         load += Complex64::new(0.0, self.omega * x_capacitor[k]);
-                        let c = match leak {
-                            Some(amps) => amps / slot.volts / self.omega,
-                            None => y_capacitor[k],
-                        };
-                        filter += Complex64::new(0.0, self.omega * c);
+                        for side in 0..2 {
+                            let c = match leak {
+                                Some(amps) => amps / slot.volts / self.omega,
+                                None => y_capacitor[side][k],
+                            };
+                            filter[side] += Complex64::new(0.0, self.omega * c);
+                        }
                     }
                 };
             let state = |told: Option<Running>, level: f64| match (told, known) {
@@ -309,7 +322,9 @@ impl Wiring<'_> {
                 hang(test * (1.0 + 0.03 * zx[k]), 1.0, true, false, None);
             }
             out.load.set_lane(k, load);
-            out.filter.set_lane(k, filter);
+            for side in 0..2 {
+                out.filter[side].set_lane(k, filter[side]);
+            }
         }
         out
     }
@@ -340,7 +355,7 @@ impl Slot {
         }
     }
 
-    fn dims(&self) -> [Dim; 6] {
+    fn dims(&self) -> [Dim; 7] {
         [
             self.plugged,
             self.on,
@@ -348,6 +363,7 @@ impl Slot {
             self.electronic,
             self.filter_x,
             self.filter_y,
+            self.uneven,
         ]
     }
 }

@@ -142,6 +142,14 @@ pub const Y_CAPACITOR: Guess = practice(
     0.5,
     "leakage 0.2 mA to 1 mA at 120 V and 0.5 mA to 2 mA at 230 V per machine",
 );
+/// Capacitance of an outlet's contact to its earth contact: plates, boxes, a cord that hangs there; farads.
+pub const CONTACT_CAPACITANCE: Guess = judged(
+    1.5e-11,
+    1.2,
+    "our guess: a bare outlet 2 pF, with a cord of a metre or two 150 pF",
+);
+/// Chance that an electronic load that is on draws next to nothing: it idles, or has cut out where little voltage is left.
+pub const IDLE: f64 = 0.25;
 /// Off-state resistance of a switched-off load still plugged in, ohms.
 pub const OFF_LEAK: f64 = 5e6;
 /// Standard deviation of the logarithm of a told power.

@@ -79,7 +79,7 @@ pub enum Part {
     /// Load across the first two contacts of an outlet, by slot.
     Load { slot: usize },
     /// Filter capacitor from a contact to earth, by slot.
-    Filter { slot: usize },
+    Filter { slot: usize, side: usize },
     /// The rest of the premises on a leg or between two.
     Rest { guess: Guess, dim: Dim, volts: f64 },
 }
@@ -99,6 +99,7 @@ pub struct Slot {
     pub(crate) electronic: Dim,
     pub(crate) filter_x: Dim,
     pub(crate) filter_y: Dim,
+    pub(crate) uneven: Dim,
 }
 
 /// Two ends and the branch between them.
@@ -600,12 +601,13 @@ impl Builder<'_> {
             electronic: self.dim(),
             filter_x: self.dim(),
             filter_y: self.dim(),
+            uneven: self.dim(),
         };
         self.w.slots.push(made);
         let load = self.branch(pins[0], pins[1], Part::Load { slot });
         self.w.load_branches.push(load);
-        self.branch(pins[0], pins[2], Part::Filter { slot });
-        self.branch(pins[1], pins[2], Part::Filter { slot });
+        self.branch(pins[0], pins[2], Part::Filter { slot, side: 0 });
+        self.branch(pins[1], pins[2], Part::Filter { slot, side: 1 });
     }
 
     /// Of the circuits that share the neutral of one, the first outlet that is nearest to the panel.

@@ -166,7 +166,8 @@ fn exact_a_broken_neutral_shows_a_ghost_that_a_low_impedance_takes_away() {
 
 /// A machine with a leakage of I through the capacitor from the line to its case, and as large a one from the neutral: its
 /// case, without earth, stands at U/2 on 10 MΩ, and 3 kΩ reads I · 3 kΩ. The cable's own capacitances (0.8 nF beside
-/// 7 nF to 16 nF) are not alike to the one and the other wire: 5 %; what is drawn there takes 5 % of the line. In Japan the receptacle has no contact for the earth.
+/// 7 nF to 16 nF) are not alike to the one and the other wire: 5 %; what hangs there unsaid has uneven filters: 5 % more; what is drawn
+/// there takes 5 % of the line. In Japan the receptacle has no contact for the earth.
 #[test]
 fn exact_a_case_without_earth_stands_near_half_the_line() {
     let mut misses = Vec::new();
@@ -185,7 +186,7 @@ fn exact_a_case_without_earth_stands_near_half_the_line() {
             let high = reads(bench, &[], "near earth", "near neutral", 1e7) / volts;
             // Hidden things may leak beside the machine: told so is the least.
             let low = reads(bench, &[], "near earth", "near neutral", 3e3) / 3e3 / leak;
-            if (high - 0.5).abs() > 0.05 || !(0.94..3.0).contains(&low) {
+            if (high - 0.5).abs() > 0.1 || !(0.94..3.0).contains(&low) {
                 misses.push(format!(
                     "{region} world {k}: {high} of the line, {low} of the leakage"
                 ));

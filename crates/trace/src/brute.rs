@@ -6,6 +6,8 @@
 //! Shared with the engine are the network's answers (held by `network`'s own tests against a circuit simulator), the
 //! catalogue and what an observation means; its own are worlds, integration, slips, priors' sum and ranking.
 
+#![expect(clippy::needless_range_loop, reason = "lanes of several lists at once")]
+
 use chain::worlds::Worlds;
 use network::{Batch, Cx8, Factors, Order, Probes, Scratch, Seen, Spot};
 use rayon::prelude::*;
@@ -281,8 +283,8 @@ fn see(
         for slot in 0..2 {
             match of_slot(slot).map(|it| it.fault.misreads) {
                 Some(Misreads::LeadOpen) => {
-                    volts[*r] = [0.01 * study.nominal; 8];
-                    widen[*r] += (0.02 * study.nominal).powi(2);
+                    volts[*r] = [0.003 * study.nominal; 8];
+                    widen[*r] += (0.006 * study.nominal).powi(2);
                 }
                 Some(Misreads::WrongFunction) => {
                     volts[*r] = [0.0; 8];

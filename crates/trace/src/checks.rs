@@ -54,7 +54,7 @@ pub(crate) enum Load {
 pub(crate) const TEST_LOAD: f64 = 1000.0;
 
 /// Minutes to set up for a check and to tell its result. Judgement.
-const TELLING: f64 = 0.5;
+const TELLING: f64 = 1.5;
 
 const PAIRS: [(Pin, Pin); 3] = [
     (Pin::Line, Pin::Neutral),

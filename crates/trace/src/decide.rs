@@ -10,9 +10,9 @@ use crate::fault::{Harm, Step};
 /// Minutes that a certain harm weighs.
 const HARM: f64 = 12_000.0;
 /// Minutes lost when something sound is taken out of use, something restricted is taken out of use, or restricted.
-const NEEDLESS_STOP: f64 = 240.0;
+pub(crate) const NEEDLESS_STOP: f64 = 240.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
-const NEEDLESS_RESTRICT: f64 = 60.0;
+const NEEDLESS_RESTRICT: f64 = 90.0;
 /// Minutes lost when a defect stays in unrestricted use.
 const UNRESTRICTED: f64 = 120.0;
 /// Minutes lost by calling the wrong one; by nobody acting.
@@ -22,7 +22,7 @@ const NOBODY: f64 = 100.0;
 const LATER: f64 = 25.0;
 const EARLIER: f64 = 10.0;
 /// Minutes lost by the one who mends when the cause was named wrongly.
-pub(crate) const WRONG_NAME: f64 = 90.0;
+pub(crate) const WRONG_NAME: f64 = 140.0;
 
 /// What is true, as far as deciding goes.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -124,7 +124,7 @@ pub(crate) fn loss(action: Action, truth: &Truth) -> f64 {
         (Who::Nobody, _) => NOBODY,
         (Who::Electrician, Who::Nobody) => 120.0,
         (Who::Utility, Who::Nobody) => 60.0,
-        (_, Who::Nobody) => 30.0,
+        (_, Who::Nobody) => 40.0,
         _ => WRONG_WHO,
     };
     let rank = |w: When| w as i32;

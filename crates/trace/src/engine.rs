@@ -542,9 +542,11 @@ impl<'s> Ready<'s> {
             }
         }
         if care.smoothing > 0.0 {
-            room.looked.smooth(care.smoothing);
+            room.looked
+                .ln_likelihood_smooth(study, care.smoothing, care.slips)
+        } else {
+            room.looked.ln_likelihood(study, care.slips)
         }
-        room.looked.ln_likelihood(study, care.slips)
     }
 }
 

@@ -3,14 +3,17 @@
 //! A check's result falls into classes r; `P(r | c)` is the posterior mean over worlds. Two causes are told apart by a
 //! check as well as the total variation `½ Σ_r |P(r|c) − P(r|d)|` allows. The worth of a check is the expected fall in
 //! loss, `min_a Σ_t P(t) L(a,t) − Σ_r P(r) min_a Σ_t P(t|r) L(a,t)`, with the loss of naming the wrong group added to
-//! both, over its minutes. Source: value of information, Raiffa and Schlaifer 1961 (from memory).
+//! both, over its minutes. Where a stop is there for caution only, a check is also worth the doubt about danger that it
+//! takes away, as no single check may be able to lift the stop.
+//! Source: value of information, Raiffa and Schlaifer 1961 (from memory).
 
+use site::finding::Use;
 use site::visit::Lamp;
 
 use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
 use crate::claims::lamp;
-use crate::decide::{SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
+use crate::decide::{NEEDLESS_STOP, SOUND, Stakes, Truth, UNKNOWN, WRONG_NAME};
 use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
@@ -48,7 +51,7 @@ const SAME: f64 = 0.3;
 const SAME_HERE: f64 = 0.12;
 const SAME_EVIDENCE: f64 = 0.5;
 /// Minutes of loss that a minute of checking must save. Judgement.
-const WORTH_A_MINUTE: f64 = 1.0;
+const WORTH_A_MINUTE: f64 = 2.0;
 /// Causes looked at ahead, and worlds for it.
 const AHEAD: usize = 64;
 const WORLDS: usize = 48;
@@ -177,7 +180,7 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     }
     // What was not looked ahead at counts as its part where what was told does not speak for it.
     let mut tail: Vec<usize> = (0..sifted.held.len()).collect();
-    for i in n..sifted.held.len() {
+    for (i, stand) in tail.iter_mut().enumerate().skip(n) {
         let held = &sifted.held[i];
         let evidence = held.ln_weight - held.cause.ln_prior;
         let part = parts(study, &held.cause).iter().find_map(|part| {
@@ -188,7 +191,7 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
             let h = &sifted.held[at];
             (evidence - (h.ln_weight - h.cause.ln_prior) < SAME_EVIDENCE).then_some(at)
         });
-        tail[i] = part.unwrap_or(i);
+        *stand = part.unwrap_or(i);
     }
     // From here on, forecasts by the number in the sieve's list.
     let of_held = |i: usize| {
@@ -383,7 +386,7 @@ fn forecast(
                         let x = misread.iter().fold(
                             at(0) * scale / study.nominal,
                             |x, (misreads, severity)| match misreads {
-                                Misreads::LeadOpen => 0.01,
+                                Misreads::LeadOpen => 0.002,
                                 Misreads::WrongFunction => 0.002,
                                 Misreads::Factor => x * severity.at(0.5),
                                 Misreads::Nothing | Misreads::NamesExchanged(..) => x,
@@ -496,6 +499,9 @@ fn propose(
     let mut best: Option<Proposed> = None;
     let mut by_truth = vec![0.0; n_truths];
     let mut by_group = vec![0.0; n_groups];
+    let danger: Vec<usize> = (0..n_truths)
+        .filter(|t| stakes.truths[*t].is_danger())
+        .collect();
     for (c, check) in study.checks.iter().enumerate() {
         let n = n_classes(check.kind);
         let mut after = 0.0;
@@ -503,6 +509,7 @@ fn propose(
         let mut before_truth = vec![0.0; n_truths];
         let mut before_group = vec![0.0; n_groups];
         let mut mass_all = 0.0;
+        let (mut dangerous, mut doubt_after) = (0.0, 0.0);
         for class in 0..n {
             by_truth.iter_mut().for_each(|w| *w = 0.0);
             by_group.iter_mut().for_each(|w| *w = 0.0);
@@ -520,6 +527,9 @@ fn propose(
             let p = sifted.unknown / n as f64;
             by_truth[unknown] += p;
             mass += p;
+            let in_danger: f64 = danger.iter().map(|t| by_truth[*t]).sum();
+            dangerous += in_danger;
+            doubt_after += doubt(in_danger, mass);
             let (top, top_mass) = by_group
                 .iter()
                 .copied()
@@ -543,8 +553,16 @@ fn propose(
             mass_all += mass;
         }
         let lead = before_group.iter().copied().fold(sifted.unknown, f64::max);
-        let before = stakes.best(&before_truth).1 + WRONG_NAME * (mass_all - lead);
-        let worth = (before - after) / check.minutes;
+        // One check alone often cannot lift a stop that is there for caution only; two or three can.
+        let (action, loss) = stakes.best(&before_truth);
+        let cautious = action.use_ == Use::Stop && dangerous < 0.5 * mass_all;
+        let settles = if cautious {
+            doubt(dangerous, mass_all) - doubt_after
+        } else {
+            0.0
+        };
+        let before = loss + WRONG_NAME * (mass_all - lead);
+        let worth = (before - after + NEEDLESS_STOP * settles) / check.minutes;
         if worth > WORTH_A_MINUTE && best.as_ref().is_none_or(|b| worth > b.worth) {
             best = Some(Proposed {
                 check: c,
@@ -554,6 +572,15 @@ fn propose(
         }
     }
     best
+}
+
+/// How undecided it is whether there is danger: `2 p (1 − p)` of a mass.
+fn doubt(dangerous: f64, mass: f64) -> f64 {
+    if mass > 0.0 {
+        2.0 * dangerous * (1.0 - dangerous / mass)
+    } else {
+        0.0
+    }
 }
 
 /// The check that a proposal names.

@@ -40,7 +40,7 @@ pub(crate) struct Sifted {
 }
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 2e-2;
+pub(crate) const UNKNOWN_PRIOR: f64 = 1e-2;
 
 /// A round that leaves fewer causes.
 struct Round {
@@ -138,22 +138,18 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
-        // Single faults stay in any case: a pair is a guess about something that nobody asked about more often than not.
+        // Single faults stay in the first round in any case: most pairs are guesses about something nobody asked about.
         let alone = |c: usize| nth == 0 && pool[c].len() < 2;
-        let stays = |(rank, (c, weight)): &(usize, (usize, f64))| {
-            (*rank < round.most || alone(*c)) && *weight > best - round.margin
-        };
-        let (on, off): (Vec<_>, Vec<_>) = ranked.into_iter().enumerate().partition(stays);
+        let (on, off): (Vec<_>, Vec<_>) = ranked
+            .iter()
+            .enumerate()
+            .partition(|(rank, r)| (*rank < round.most || alone(r.0)) && r.1 > best - round.margin);
         let mut taken: Vec<Option<Cause>> = pool.into_iter().map(Some).collect();
-        let mut take = |(_, (c, _)): (usize, (usize, f64))| Some((c, taken[c].take()?));
-        pool = on
-            .into_iter()
-            .filter_map(&mut take)
-            .map(|it| it.1)
-            .collect();
+        let mut take = |c: usize| taken[c].take();
+        pool = on.iter().filter_map(|(_, r)| take(r.0)).collect();
         // The first round's weights are smoothed and too rough to keep.
         if nth > 0 {
-            let off = off.into_iter().filter_map(&mut take);
+            let off = off.iter().filter_map(|(_, r)| Some((r.0, take(r.0)?)));
             settled.extend(off.map(|(c, cause)| hold(study, cause, c, &weighed)));
         }
         if pool.is_empty() {

@@ -63,6 +63,11 @@ impl Teller<'_> {
         let caution = self.caution(&causes, action);
         let because = self.because(&causes);
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
+        // A reading out of its limits is no milder than what it is a sign of.
+        for f in findings.iter_mut().filter(|f| f.verdict >= Verdict::Defect) {
+            f.action.use_ = f.action.use_.max(action.use_);
+            f.action.when = f.action.when.max(action.when);
+        }
         findings.extend(self.cause_findings(&causes));
         findings.sort_by_key(|f| std::cmp::Reverse(f.verdict));
         let mut for_electrician: Vec<String> = Vec::new();
@@ -100,6 +105,14 @@ impl Teller<'_> {
 
     /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
     fn action(&self) -> Action {
+        if self.study.witnesses.is_empty() {
+            // Somebody was called, and nothing is known yet: neither out of use nor as if nothing were.
+            return Action {
+                use_: Use::Restricted,
+                who: Who::Technician,
+                when: When::Now,
+            };
+        }
         let stakes = &self.outlook.stakes;
         let (mut action, _) = stakes.best(&self.outlook.weights);
         let known: Vec<f64> = stakes
@@ -157,7 +170,7 @@ impl Teller<'_> {
         if self.sifted.unknown > 0.5 || (self.sifted.unknown > top && dangerous < 0.5) {
             return Verdict::Undecided;
         }
-        if self.is_impossible() && dangerous < 0.5 {
+        if self.study.witnesses.is_empty() || (self.is_impossible() && dangerous < 0.5) {
             return Verdict::Undecided;
         }
         match (action.use_, action.who) {
@@ -180,6 +193,9 @@ impl Teller<'_> {
     }
 
     fn because(&self, causes: &[Group]) -> String {
+        if self.study.witnesses.is_empty() {
+            return "Nothing was told that can be weighed; read an outlet first.".into();
+        }
         let sure = words::percent;
         if self.sifted.unknown > causes.first().map_or(0.0, |g| g.probability) {
             return format!(

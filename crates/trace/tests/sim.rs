@@ -55,7 +55,7 @@ impl Tally {
         for (k, (truth, (a, b))) in truth().iter().zip(ours.iter().zip(theirs)).enumerate() {
             self.lost = self.lost.max((b - truth).abs());
             let holds = (a - truth).abs() <= 1e-8 + 1e-9 * truth.abs();
-            let near = (b - truth).abs() <= 1e-3 + 1e-4 * truth.abs();
+            let near = (b - truth).abs() <= 5e-3 + 1e-4 * truth.abs();
             if !holds || !near {
                 let says = says(k);
                 self.misses

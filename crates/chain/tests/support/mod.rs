@@ -182,7 +182,7 @@ impl<'a> Bench<'a> {
         let slot = self.wiring.slot_of(self.outlet(outlet)).expect("a slot");
         let y = Complex64::new(1.0 / AIR, self.wiring.omega * farads);
         for b in 0..self.wiring.parts.len() {
-            if matches!(self.wiring.parts[b], Part::Filter { slot: s } if s == slot) {
+            if matches!(self.wiring.parts[b], Part::Filter { slot: s, .. } if s == slot) {
                 self.set(b, y);
             }
         }

@@ -184,7 +184,7 @@ fn weighed_twice(case: &Case, plan: Plan) -> Vec<Row> {
         skill: Skill::Technician,
         seed: 1,
     };
-    let mut study = Study::of(question, &visit);
+    let mut study = Study::of(question, question.visit);
     let sifted = sift(&mut study);
     let mut held: Vec<&Held> = sifted.held.iter().take(10).collect();
     held.extend(sifted.held.iter().skip(10).find(|h| h.cause.is_empty()));

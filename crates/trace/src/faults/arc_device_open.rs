@@ -28,7 +28,7 @@ pub const ITEM: Fault = Fault {
         Some(vec![place.parts(Conductor::Line)])
     },
     misreads: Misreads::Nothing,
-    steps: &[Step::defect(0.0, Who::Technician, Harm::of(0.02, 0.1, 0.0))],
+    steps: &[Step::dead(0.0, Who::Technician, Harm::of(0.02, 0.1, 0.0))],
     mends: "Unplug what is on {circuit}, look for damaged cords, reset the device once at its handle; if it opens again leave it off and call a licensed electrician.",
     caution: "It opened because something arced, perhaps inside a wall: leave it off if anything crackled, smelt or is warm.",
     reach: Reach::Circuit,

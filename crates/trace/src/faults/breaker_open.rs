@@ -31,7 +31,7 @@ pub const ITEM: Fault = Fault {
         Some(open)
     },
     misreads: Misreads::Nothing,
-    steps: &[Step::defect(
+    steps: &[Step::dead(
         0.0,
         Who::Technician,
         Harm::of(0.02, 0.04, 0.0),

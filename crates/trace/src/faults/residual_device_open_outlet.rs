@@ -30,7 +30,7 @@ pub const ITEM: Fault = Fault {
         ])
     },
     misreads: Misreads::Nothing,
-    steps: &[Step::defect(
+    steps: &[Step::dead(
         0.0,
         Who::Technician,
         Harm::of(0.06, 0.02, 0.0),

@@ -35,7 +35,7 @@ pub const ITEM: Fault = Fault {
         Some(open)
     },
     misreads: Misreads::Nothing,
-    steps: &[Step::defect(
+    steps: &[Step::dead(
         0.0,
         Who::Technician,
         Harm::of(0.06, 0.03, 0.0),

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     prevalence: Prevalence::judged(5e-3, "our guess, per site that somebody was called to"),
     alters: |_, _| Some(vec![Alteration::Volts]),
     misreads: Misreads::Nothing,
-    steps: &[Step::defect(0.0, Who::Utility, Harm::of(0.01, 0.01, 0.05)).now()],
+    steps: &[Step::dead(0.0, Who::Utility, Harm::of(0.01, 0.01, 0.05)).now()],
     mends: "Ask the neighbours and call the utility.",
     caution: "Voltage may return at any moment, with a surge, and a generator may feed back: treat everything as live, switch off what must not start by itself.",
     reach: Reach::Street,
