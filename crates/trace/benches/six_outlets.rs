@@ -1,7 +1,7 @@
 //! A told branch of six outlets, every single and double fault, ten readings; then branches up to 600 outlets.
 //!
 //! Prints lines `name ours goal`. Times are wall times on this machine; the growth is a ratio within one run.
-//! With the argument `six` it leaves the growth out.
+//! With a number it stops there: `cargo bench -p trace --bench six_outlets -- 60`.
 
 use std::fmt::Write as _;
 use std::time::Instant;
@@ -14,7 +14,8 @@ use trace::answer::Answer;
 fn main() {
     let site = branch(6);
     let visit = read(&site, &ten_readings());
-    let (answer, millis, processor) = traced(&site, &visit);
+    let (answer, millis, processor) =
+        traced(&site, &visit, if site.outlets.len() > 99 { 1 } else { 5 });
     let work = answer.work;
     println!("{:<44} {:>12} {:>10}", "name", "ours", "goal");
     line("causes considered", work.causes as f64, "");
@@ -27,14 +28,13 @@ fn main() {
     if let Some(first) = answer.causes.first() {
         println!("first: {} ({:.0} %)", first.says, first.probability * 100.0);
     }
-    if std::env::args().any(|a| a == "six") {
-        return;
-    }
+    let most = std::env::args().find_map(|a| a.parse().ok()).unwrap_or(600);
     let mut small = None;
-    for n in [6, 60, 600] {
+    for n in [6, 60, 600].into_iter().filter(|n| *n <= most) {
         let site = branch(n);
         let visit = read(&site, "o1: H-N 119.4 V; o3: H-N 118.1 V, N-G 1.3 V");
-        let (answer, _, processor) = traced(&site, &visit);
+        let (answer, _, processor) =
+            traced(&site, &visit, if site.outlets.len() > 99 { 1 } else { 5 });
         let each = 1e3 * processor / answer.work.causes as f64;
         let first = *small.get_or_insert(each);
         let name = format!("{n} outlets: processor microseconds a cause");
@@ -50,7 +50,7 @@ fn line(name: &str, ours: f64, goal: &str) {
 }
 
 /// The fastest of a few runs, and the least processor time of one; the first warms caches and threads.
-fn traced(site: &Site, visit: &Visit) -> (Answer, f64, f64) {
+fn traced(site: &Site, visit: &Visit, runs: usize) -> (Answer, f64, f64) {
     let question = trace::Question {
         site,
         visit,
@@ -59,7 +59,7 @@ fn traced(site: &Site, visit: &Visit) -> (Answer, f64, f64) {
     };
     let (mut millis, mut processor) = (f64::INFINITY, f64::INFINITY);
     let mut last = None;
-    for _ in 0..5 {
+    for _ in 0..runs {
         let (start, used) = (Instant::now(), processor_time());
         last = Some(trace::trace(&question));
         millis = millis.min(start.elapsed().as_secs_f64() * 1e3);

@@ -82,7 +82,7 @@ impl Study<'_> {
         let looked_at = self.circuits_looked_at();
         let site = self.question.site;
         let in_question = |o: OutletIx| looked_at.contains(&site.outlets[o.0].circuit);
-        for o in self.wiring.outlets.clone() {
+        for o in self.outlets_near(crate::near::TO_CHECK) {
             let id = self.question.site.outlets[o.0].id.clone();
             let walk = if here == Some(o) || here.is_none() {
                 0.0
@@ -178,7 +178,7 @@ impl Study<'_> {
                 skill: Skill::Anyone,
             });
         }
-        for o in self.wiring.outlets.clone() {
+        for o in self.outlets_near(crate::near::TO_CHECK) {
             let outlet = &self.question.site.outlets[o.0];
             if outlet.switched != Switched::No || matches!(outlet.feed, Feed::Cord(_)) {
                 let key = format!("switch:{}", outlet.id);

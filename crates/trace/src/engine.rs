@@ -210,24 +210,33 @@ pub(crate) fn weigh(
     let Ok(order) = Order::of(&study.wiring.topology) else {
         return out;
     };
+    let mut parts: Vec<(usize, Ready<'_>)> = Vec::new();
     let mut first = 0;
     while first < causes.len() {
         let ready = Ready::of(study, &order, &causes[first..], further);
-        let some = &causes[first..first + ready.n_causes];
-        let per_batch: Vec<(Vec<f64>, Vec<Lanes>, Work)> = (0..out.worlds.batches())
-            .into_par_iter()
-            .map(|b| ready.weigh_batch(&out.worlds, b, some, further, n_numbers, care))
-            .collect();
-        for (b, (ln, numbers, work)) in per_batch.iter().enumerate() {
-            for (c, lanes) in ln.chunks_exact(8).enumerate() {
-                let at = (first + c) * n + 8 * b;
-                out.ln[at..at + 8].copy_from_slice(lanes);
-            }
-            let at = (b * causes.len() + first) * n_numbers;
-            out.numbers[at..at + numbers.len()].copy_from_slice(numbers);
-            out.work.add(work);
-        }
         first += ready.n_causes;
+        parts.push((first - ready.n_causes, ready));
+    }
+    let tasks: Vec<(usize, usize)> = (0..parts.len())
+        .flat_map(|p| (0..out.worlds.batches()).map(move |b| (p, b)))
+        .collect();
+    let done: Vec<(Vec<f64>, Vec<Lanes>, Work)> = tasks
+        .par_iter()
+        .map(|(p, b)| {
+            let (first, ready) = &parts[*p];
+            let some = &causes[*first..first + ready.n_causes];
+            ready.weigh_batch(&out.worlds, *b, some, further, n_numbers, care)
+        })
+        .collect();
+    for ((p, b), (ln, numbers, work)) in tasks.into_iter().zip(done) {
+        let first = parts[p].0;
+        for (c, lanes) in ln.chunks_exact(8).enumerate() {
+            let at = (first + c) * n + 8 * b;
+            out.ln[at..at + 8].copy_from_slice(lanes);
+        }
+        let at = (b * causes.len() + first) * n_numbers;
+        out.numbers[at..at + numbers.len()].copy_from_slice(&numbers);
+        out.work.add(&work);
     }
     out
 }

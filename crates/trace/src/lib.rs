@@ -18,6 +18,7 @@ pub mod faults;
 mod fit;
 pub mod likelihood;
 mod look;
+mod near;
 mod next;
 mod pull;
 pub mod seeing;

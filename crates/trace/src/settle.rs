@@ -28,6 +28,9 @@ const MOST: usize = 8;
 const FIRST: usize = 256;
 const LAST: usize = 1536;
 const AGAIN: usize = 4096;
+/// Branches of a network up to which that many are worth their time: two and a half branches of six outlets. A larger
+/// one gets fewer, so that the time for a cause grows no faster than the network.
+const SMALL: f64 = 300.0;
 
 /// Where a cause was weighed best so far.
 #[derive(Clone, Copy)]
@@ -163,8 +166,9 @@ impl Known<'_> {
         let ratio = |c: usize| self.samples[0].ln_ratio(c, leader);
         let (apart, along): (Vec<usize>, Vec<usize>) =
             sharing.partition(|c| pull.is_some() && ratio(*c).1 > RATIO);
-        let most = if again { AGAIN } else { LAST };
-        let needed = |variance: f64| ((variance / (enough * enough)).min(most as f64)) as usize;
+        let patience = (SMALL / self.study.wiring.parts.len() as f64).min(1.0);
+        let most = patience * if again { AGAIN } else { LAST } as f64;
+        let needed = |variance: f64| (variance / (enough * enough)).min(most) as usize;
         // Variance that one world of the prior adds.
         let prior =
             self.samples[0].mean(leader).error.powi(2) * self.samples[0].worlds.len() as f64;

@@ -3,6 +3,10 @@
 //! Every single fault and every pair of faults takes part in the first round. A round keeps what could still matter:
 //! causes within a margin of log weight below the best, at most so many. What a round drops keeps the weight it had.
 
+use std::collections::HashSet;
+
+use chain::alter::Recipe;
+
 use crate::answer::Work;
 use crate::causes::{self, Cause};
 use crate::engine::{Care, Weighed, weigh};
@@ -87,6 +91,9 @@ const LAST: usize = 512;
 /// Singles that make pairs, at most: some 34 000 pairs. A branch of six outlets has 214.
 const MOST_PARTNERS: usize = 260;
 
+/// Places that those change, at most, so that all pairs are weighed at once: what two change together comes on top.
+const PARTNERS_SPOTS: usize = 300;
+
 /// Weighs every cause of a study.
 pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     let mut work = Work::default();
@@ -103,10 +110,19 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     if partners.len() > MOST_PARTNERS {
         let weighed = weigh(study, &pool, &[], ROUNDS[0].care(study));
         work.add(&weighed.work);
-        let best = ranked(&pool, &weighed).into_iter();
-        let single = |(c, _): (usize, f64)| pool[c].faults[0].map(|i| i as usize);
-        partners = best.filter_map(single).take(MOST_PARTNERS).collect();
+        partners = Vec::new();
+        let mut spots = HashSet::new();
+        for (c, _) in ranked(&pool, &weighed) {
+            if partners.len() == MOST_PARTNERS || spots.len() > PARTNERS_SPOTS {
+                break;
+            }
+            spots.extend(study.recipes(&pool[c]).flat_map(Recipe::spots));
+            partners.extend(pool[c].faults[0].map(|i| i as usize));
+        }
         partners.sort_unstable();
+        // The others have just been in their first round.
+        let stays = |i: &u32| partners.binary_search(&(*i as usize)).is_ok();
+        pool.retain(|c| c.faults[0].as_ref().is_none_or(stays));
     }
     for (k, i) in partners.iter().enumerate() {
         for j in &partners[k + 1..] {
@@ -114,7 +130,8 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
             pool.extend(pair);
         }
     }
-    work.causes = pool.len() as u64 + 1;
+    let n_pairs = pool.iter().filter(|c| c.len() == 2).count();
+    work.causes = (2 + study.singles.len() + n_pairs) as u64;
     let mut settled: Vec<Held> = Vec::new();
     for (nth, round) in ROUNDS.iter().enumerate() {
         let weighed = weigh(study, &pool, &[], round.care(study));

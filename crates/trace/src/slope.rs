@@ -4,17 +4,22 @@
 //! worlds that differ in a few unknowns is one more low-rank update of the same factors. The EMFs stay: a leg's own
 //! voltage moves its readings by parts in a thousand, far less than the service's, and is left to chance.
 
+use chain::element::Conductor;
 use chain::worlds::Worlds;
-use network::{Batch, BranchIx, Cx8, Factors, Order, Probes, Scratch, Seen, Spot};
+use network::{Batch, BranchIx, Cx8, Factors, NodeIx, Order, Probes, Scratch, Seen, Spot};
+use site::visit::{Contact, Pin};
 
 use crate::answer::Work;
 use crate::causes::Cause;
 use crate::look::Looked;
+use crate::near::TO_FIT;
 use crate::seeing::Lanes;
 use crate::study::Study;
 
 /// Step of an unknown, standard deviations: small beside its spread, large beside what rough updates lose.
 const STEP: f64 = 0.05;
+
+const PINS: [Pin; 3] = [Pin::Line, Pin::Neutral, Pin::Earth];
 
 /// What a study's unknowns can move.
 pub(crate) struct Moves {
@@ -22,7 +27,8 @@ pub(crate) struct Moves {
     branches: Vec<BranchIx>,
     /// By unknown of the site: places of the parts it moves.
     parts: Vec<Vec<usize>>,
-    /// Unknowns of the site that move readings smoothly: those that decide between states are not among them.
+    /// Unknowns of the site that move readings smoothly: not those that decide between states, nor those of outlets far
+    /// from all that was told.
     smooth: Vec<usize>,
 }
 
@@ -31,7 +37,9 @@ impl Moves {
     pub fn of(study: &Study<'_>) -> Option<Self> {
         let parts = study.wiring.moved_by();
         let decides = study.wiring.decides();
-        let smooth = (0..parts.len()).filter(|d| !decides[*d] && !parts[*d].is_empty());
+        let near = parts_near(study);
+        let smooth =
+            (0..parts.len()).filter(|d| !decides[*d] && parts[*d].iter().any(|p| near[*p]));
         Some(Moves {
             order: Order::of(&study.wiring.topology).ok()?,
             branches: study.wiring.topology.branch_ixs().collect(),
@@ -46,6 +54,27 @@ impl Moves {
         let severities = own.map(|i| study.wiring.dims + *i as usize);
         self.smooth.iter().copied().chain(severities).collect()
     }
+}
+
+/// By part: whether it belongs to an outlet worth a closer look, or to none.
+fn parts_near(study: &Study<'_>) -> Vec<bool> {
+    let wiring = &study.wiring;
+    let mut owner = vec![None; wiring.topology.n_nodes() + 1];
+    for o in &wiring.outlets {
+        for (conductor, pin) in Conductor::THREE.into_iter().zip(PINS) {
+            let nodes = [
+                wiring.terminal(*o, conductor),
+                wiring.contact(Contact::Outlet(*o, pin)),
+            ];
+            for node in nodes.into_iter().flatten() {
+                owner[node.index()] = Some(*o);
+            }
+        }
+    }
+    let outlets = study.outlets_near(TO_FIT);
+    let is_near = |node: &NodeIx| owner[node.index()].is_none_or(|o| outlets.contains(&o));
+    let ends = wiring.topology.branches().iter();
+    ends.map(|(a, b)| is_near(a) && is_near(b)).collect()
 }
 
 /// Eight worlds, ready to be looked at under some causes, with some unknowns moved.
