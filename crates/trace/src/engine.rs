@@ -15,10 +15,10 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::likelihood::Slips;
+use crate::likelihood::{Readings, Slips};
 use crate::look::Looked;
 use crate::seeing::{Lanes, Seeing};
-use crate::study::Study;
+use crate::study::{Claim, Study};
 
 /// How carefully causes are weighed.
 #[derive(Clone, Copy, Debug)]
@@ -191,6 +191,46 @@ pub(crate) fn weigh(
     further: &[Further],
     care: Care,
 ) -> Weighed {
+    let heard = Heard {
+        conditions: study.conditions_seen(further),
+        readings: None,
+    };
+    weigh_heard(study, causes, further, care, &heard)
+}
+
+/// Weighs causes by what was witnessed under one condition only.
+pub(crate) fn weigh_under(
+    study: &Study<'_>,
+    causes: &[Cause],
+    condition: usize,
+    care: Care,
+) -> Weighed {
+    let told = study.witnesses.iter().filter_map(|w| match w.claim {
+        Claim::Volts(r) if w.condition == condition => Some(r),
+        _ => None,
+    });
+    let kept: Vec<usize> = told.collect();
+    let heard = Heard {
+        conditions: vec![condition],
+        readings: Some((study.readings.only(&kept), kept)),
+    };
+    weigh_heard(study, causes, &[], care, &heard)
+}
+
+/// Which part of what was witnessed is weighed.
+struct Heard {
+    conditions: Vec<usize>,
+    /// The readings, and their numbers among all; `None` where it is all of them.
+    readings: Option<(Readings, Vec<usize>)>,
+}
+
+fn weigh_heard(
+    study: &Study<'_>,
+    causes: &[Cause],
+    further: &[Further],
+    care: Care,
+    heard: &Heard,
+) -> Weighed {
     let n_sites = study.wiring.dims;
     let used = study.used(causes);
     let worlds = Worlds::draw_used(n_sites + used.len(), care.worlds, care.seed, |dim| {
@@ -213,7 +253,7 @@ pub(crate) fn weigh(
     let mut parts: Vec<(usize, Ready<'_>)> = Vec::new();
     let mut first = 0;
     while first < causes.len() {
-        let ready = Ready::of(study, &order, &causes[first..], further);
+        let ready = Ready::of(study, &order, &causes[first..], heard);
         first += ready.n_causes;
         parts.push((first - ready.n_causes, ready));
     }
@@ -304,7 +344,7 @@ struct Ready<'s> {
     spots: Vec<Spot>,
     local: Vec<usize>,
     used: Vec<usize>,
-    conditions: Vec<usize>,
+    heard: &'s Heard,
     /// Whether a mistake of measuring is among the causes.
     mistaken: bool,
 }
@@ -344,12 +384,7 @@ impl Room {
 }
 
 impl<'s> Ready<'s> {
-    fn of(
-        study: &'s Study<'s>,
-        order: &'s Order,
-        causes: &[Cause],
-        further: &[Further],
-    ) -> Ready<'s> {
+    fn of(study: &'s Study<'s>, order: &'s Order, causes: &[Cause], heard: &'s Heard) -> Ready<'s> {
         let mut out = Ready {
             study,
             order,
@@ -357,7 +392,7 @@ impl<'s> Ready<'s> {
             spots: Vec::new(),
             local: vec![usize::MAX; study.spots.list().len()],
             used: Vec::new(),
-            conditions: study.conditions_seen(further),
+            heard,
             mistaken: false,
         };
         for cause in causes {
@@ -390,7 +425,7 @@ impl<'s> Ready<'s> {
         let study = self.study;
         let mut ln = vec![f64::NEG_INFINITY; 8 * causes.len()];
         let mut numbers = vec![[0.0; 8]; n_numbers * causes.len()];
-        let batches = study.batches(worlds, index, &self.conditions);
+        let batches = study.batches(worlds, index, &self.heard.conditions);
         let mut work = Work {
             factorings: batches.len() as u64,
             ..Work::default()
@@ -404,7 +439,7 @@ impl<'s> Ready<'s> {
         };
         let probes: Option<Vec<Probes<'_>>> = factors
             .par_iter()
-            .zip(&self.conditions)
+            .zip(&self.heard.conditions)
             .map(|(f, c)| {
                 let list = &study.probes[*c];
                 let (pairs, mutual) = match further.is_empty() {
@@ -430,6 +465,7 @@ impl<'s> Ready<'s> {
                 .levels(study.wiring.dims + i, index)
                 .map(|u| single.severity.at(u));
             let changes = self
+                .heard
                 .conditions
                 .iter()
                 .zip(&batches)
@@ -504,7 +540,7 @@ impl<'s> Ready<'s> {
             .faults
             .map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
         let severities = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
-        for (nth, condition) in self.conditions.iter().copied().enumerate() {
+        for (nth, condition) in self.heard.conditions.iter().copied().enumerate() {
             room.changes.clear();
             match cause.merged.as_deref() {
                 Some(recipes) => {
@@ -541,11 +577,18 @@ impl<'s> Ready<'s> {
                 at += n;
             }
         }
+        let readings = match &self.heard.readings {
+            None => &study.readings,
+            Some((readings, kept)) => {
+                room.looked.keep(kept);
+                readings
+            }
+        };
         if care.smoothing > 0.0 {
-            room.looked
-                .ln_likelihood_smooth(study, care.smoothing, care.slips)
+            let looked = &mut room.looked;
+            looked.ln_likelihood_smooth(readings, care.smoothing, care.slips)
         } else {
-            room.looked.ln_likelihood(study, care.slips)
+            room.looked.ln_likelihood(readings, care.slips)
         }
     }
 }

@@ -56,6 +56,15 @@ pub enum Slips {
 }
 
 impl Readings {
+    /// Some of the readings, by their numbers.
+    #[must_use]
+    pub fn only(&self, kept: &[usize]) -> Self {
+        Readings {
+            told: kept.iter().map(|i| self.told[*i]).collect(),
+            ..*self
+        }
+    }
+
     /// Log likelihood in each of eight worlds; `x[i]` predicts reading `i`, `widen[i]` is added to its variance.
     #[must_use]
     pub fn ln_likelihood(&self, x: &[Lanes], widen: &[f64], slips: Slips) -> Lanes {

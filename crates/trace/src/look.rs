@@ -7,7 +7,7 @@ use network::Seen;
 
 use crate::causes::Cause;
 use crate::fault::Misreads;
-use crate::likelihood::Slips;
+use crate::likelihood::{Readings, Slips};
 use crate::seeing::{Lanes, Seeing};
 use crate::study::{Claim, Study};
 
@@ -34,6 +34,16 @@ impl Looked {
         self.ln = [0.0; 8];
     }
 
+    /// Keeps some of the voltages, by their numbers in rising order.
+    pub fn keep(&mut self, kept: &[usize]) {
+        for (to, from) in kept.iter().enumerate() {
+            self.volts[to] = self.volts[*from];
+            self.widen[to] = self.widen[*from];
+        }
+        self.volts.truncate(kept.len());
+        self.widen.truncate(kept.len());
+    }
+
     /// Adds part of the eight worlds' spread to each reading's doubt: eight worlds stand for all.
     pub fn smooth(&mut self, smoothing: f64) {
         for (widen, x) in self.widen.iter_mut().zip(&self.volts) {
@@ -47,21 +57,19 @@ impl Looked {
     /// no better than the heap that fits.
     pub fn ln_likelihood_smooth(
         &mut self,
-        study: &Study<'_>,
+        readings: &Readings,
         smoothing: f64,
         slips: Slips,
     ) -> Lanes {
-        let sharp = self.ln_likelihood(study, slips);
+        let sharp = self.ln_likelihood(readings, slips);
         self.smooth(smoothing);
-        let smooth = self.ln_likelihood(study, slips);
+        let smooth = self.ln_likelihood(readings, slips);
         core::array::from_fn(|k| sharp[k].max(smooth[k]))
     }
 
     /// Log likelihood of everything; minus infinity where the network has no answer.
-    pub fn ln_likelihood(&self, study: &Study<'_>, slips: Slips) -> Lanes {
-        let volts = study
-            .readings
-            .ln_likelihood(&self.volts, &self.widen, slips);
+    pub fn ln_likelihood(&self, readings: &Readings, slips: Slips) -> Lanes {
+        let volts = readings.ln_likelihood(&self.volts, &self.widen, slips);
         core::array::from_fn(|k| match self.ln[k] + volts[k] {
             ln if ln.is_nan() => f64::NEG_INFINITY,
             ln => ln,

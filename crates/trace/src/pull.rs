@@ -190,7 +190,7 @@ impl Pull {
         for cause in causes {
             ln.push(match eight.look(cause, &here, &self.dims, &mut looked) {
                 Some(()) => {
-                    let mut lanes = looked.ln_likelihood(study, Slips::Each);
+                    let mut lanes = looked.ln_likelihood(&study.readings, Slips::Each);
                     lanes.iter_mut().zip(&ln_omega).for_each(|(l, o)| *l += o);
                     lanes
                 }

@@ -16,20 +16,56 @@ use crate::sieve::{Held, hold};
 use crate::slope::Moves;
 use crate::study::Study;
 
-/// Standard errors of a log evidence that are enough, by how far below the best a cause is in log weight: half of the
-/// 0.05 that answers are held to down to a twentieth of its probability; a tenth down to a hundredth, where that is a
-/// tenth of a percent of probability; anything beyond.
-const ENOUGH: [(f64, f64); 2] = [(3.0, 0.025), (4.6, 0.1)];
+/// What has to be known well.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Goal {
+    /// Probabilities, as answers give them.
+    Probability,
+    /// The log evidence itself of whatever leads, as plain sampling is compared with.
+    #[cfg(test)]
+    Evidence,
+}
+
+/// Standard error of a probability that is enough.
+const SURE: f64 = 0.015;
+/// Standard error of a log evidence that is too large in any case: few worlds speak, and they may be the wrong ones.
+const VAGUE: f64 = 0.5;
+/// Log weight below the best from which a cause is left as it is: a hundredth of its probability.
+const FAR: f64 = 4.6;
+
+impl Goal {
+    /// Worlds pulled for one cause to begin with.
+    fn first(self) -> usize {
+        match self {
+            Goal::Probability => 64,
+            #[cfg(test)]
+            Goal::Evidence => 256,
+        }
+    }
+
+    /// Standard error of the log evidence that is enough for a cause `far` below the best in log weight, of probability p
+    /// among all: of a probability it is `p (1 − p)` of that. `None` where any is.
+    fn enough(self, far: f64, p: f64) -> Option<f64> {
+        match self {
+            _ if far > FAR => None,
+            Goal::Probability => Some((SURE / (p * (1.0 - p)).max(1e-9)).min(VAGUE)),
+            #[cfg(test)]
+            Goal::Evidence if far < 3.0 => Some(0.025),
+            #[cfg(test)]
+            Goal::Evidence => Some(0.1),
+        }
+    }
+}
+
 /// A ratio to a better known cause that is known as well as this is good enough.
 const RATIO: f64 = 0.02;
 /// Causes that worlds are pulled for in one round, at most.
 const MOST: usize = 8;
-/// Worlds for one cause: pulled ones to begin with, all of a round at most, all of the second round at most.
-const FIRST: usize = 256;
+/// Worlds for one cause: all of a round at most, all of the second round at most.
 const LAST: usize = 1536;
 const AGAIN: usize = 4096;
-/// Branches of a network up to which that many are worth their time: two and a half branches of six outlets. A larger
-/// one gets fewer, so that the time for a cause grows no faster than the network.
+/// Branches of all conditions' networks up to which that many are worth their time: two and a half branches of six
+/// outlets. Larger ones get fewer, so that the time for a cause grows no faster than the networks.
 const SMALL: f64 = 300.0;
 
 /// Where a cause was weighed best so far.
@@ -43,7 +79,12 @@ struct Best {
 }
 
 /// Weighs causes well; as many as were given, in their order.
-pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (Vec<Held>, Work) {
+pub(crate) fn weigh_well(
+    study: &Study<'_>,
+    causes: Vec<Cause>,
+    care: Care,
+    goal: Goal,
+) -> (Vec<Held>, Work) {
     let prior = weigh(study, &causes, &[], care);
     let mut work = prior.work;
     let first = |index: usize| {
@@ -59,7 +100,7 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
     let mut samples = vec![prior];
     let mut moves = None;
     for again in [false, true] {
-        let leaders = leaders(&causes, &best, if again { 2.0 } else { 1.0 });
+        let leaders = leaders(&causes, &best, goal, if again { 2.0 } else { 1.0 });
         if leaders.is_empty() {
             break;
         }
@@ -74,6 +115,7 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
             best: &best,
             samples: &samples,
             care,
+            goal,
         };
         let found: Vec<Found> = leaders
             .par_iter()
@@ -103,19 +145,21 @@ pub(crate) fn weigh_well(study: &Study<'_>, causes: Vec<Cause>, care: Care) -> (
 
 /// Causes that are not known well enough, with the standard error that would be; of those that have all faults of
 /// another, only that one. The more `patient`, the more must be missing.
-fn leaders(causes: &[Cause], best: &[Best], patient: f64) -> Vec<(usize, f64)> {
+fn leaders(causes: &[Cause], best: &[Best], goal: Goal, patient: f64) -> Vec<(usize, f64)> {
     let weight = |c: usize| causes[c].ln_prior + best[c].ln;
     let mut order: Vec<usize> = (0..causes.len()).collect();
     order.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
     let most = order.first().map_or(0.0, |c| weight(*c));
+    let total: f64 = order.iter().map(|c| (weight(*c) - most).exp()).sum();
     let mut out: Vec<(usize, f64)> = Vec::new();
     for c in order {
-        let Some((_, enough)) = ENOUGH.iter().find(|(far, _)| weight(c) > most - far) else {
+        let far = most - weight(c);
+        let Some(enough) = goal.enough(far, (-far).exp() / total) else {
             break;
         };
         let is_doubtful = best[c].error > patient * enough;
         if is_doubtful && !out.iter().any(|(l, _)| shares(&causes[*l], &causes[c])) {
-            out.push((c, *enough));
+            out.push((c, enough));
         }
         if out.len() == MOST {
             break;
@@ -138,6 +182,7 @@ struct Known<'k> {
     best: &'k [Best],
     samples: &'k [Weighed],
     care: Care,
+    goal: Goal,
 }
 
 /// A sample of some causes, and for each its number, its place in the sample if it is in it, log evidence and error.
@@ -151,6 +196,7 @@ impl Known<'_> {
     /// Worlds pulled for a leader; where there is nothing to pull, more of the prior's.
     fn pull(&self, leader: usize, enough: f64, again: bool) -> Found {
         let mut work = Work::default();
+        let first = self.goal.first();
         let cause = &self.causes[leader];
         let at = &self.best[leader];
         let sample = &self.samples[at.sample];
@@ -166,7 +212,9 @@ impl Known<'_> {
         let ratio = |c: usize| self.samples[0].ln_ratio(c, leader);
         let (apart, along): (Vec<usize>, Vec<usize>) =
             sharing.partition(|c| pull.is_some() && ratio(*c).1 > RATIO);
-        let patience = (SMALL / self.study.wiring.parts.len() as f64).min(1.0);
+        let conditions = self.study.conditions_seen(&[]).len();
+        let branches = conditions * self.study.wiring.parts.len();
+        let patience = (SMALL / branches as f64).min(1.0);
         let most = patience * if again { AGAIN } else { LAST } as f64;
         let needed = |variance: f64| (variance / (enough * enough)).min(most) as usize;
         // Variance that one world of the prior adds.
@@ -174,7 +222,7 @@ impl Known<'_> {
             self.samples[0].mean(leader).error.powi(2) * self.samples[0].worlds.len() as f64;
         let mut of_prior = || {
             let care = Care {
-                worlds: needed(prior).max(FIRST),
+                worlds: needed(prior).max(first),
                 seed: seed(0),
                 ..self.care
             };
@@ -191,10 +239,10 @@ impl Known<'_> {
             Some(pull) => {
                 let mut list = vec![cause];
                 list.extend(apart.iter().map(|c| &self.causes[*c]));
-                let mut sample = pull.weigh(self.study, self.moves, &list, FIRST, seed(0));
+                let mut sample = pull.weigh(self.study, self.moves, &list, first, seed(0));
                 let mut leads = sample.mean(0);
-                let pulled = leads.error.powi(2) * FIRST as f64;
-                let more = match needed(pulled).saturating_sub(FIRST) {
+                let pulled = leads.error.powi(2) * first as f64;
+                let more = match needed(pulled).saturating_sub(first) {
                     // Pulling helped less than it costs.
                     _ if pulled > prior => {
                         let more = of_prior();

@@ -9,9 +9,9 @@ use chain::alter::Recipe;
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::engine::{Care, Weighed, weigh};
+use crate::engine::{Care, Weighed, weigh, weigh_under};
 use crate::likelihood::{Slips, ln_add};
-use crate::settle::weigh_well;
+use crate::settle::{Goal, weigh_well};
 use crate::study::Study;
 
 /// A cause with its posterior.
@@ -94,8 +94,13 @@ const MOST_PARTNERS: usize = 260;
 /// Places that those change, at most, so that all pairs are weighed at once: what two change together comes on top.
 const PARTNERS_SPOTS: usize = 300;
 
+/// Where readings were taken under several conditions, each a network of its own, the first round hears the one most
+/// was told under, and leaves this many causes within this margin to be heard under all: most pairs are hopeless by then,
+/// and what only the others speak for stays with its prior.
+const HEARD: (usize, f64) = (4000, 22.0);
+
 /// Weighs every cause of a study.
-pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
+pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     let mut work = Work::default();
     let singles: Vec<usize> = (0..study.singles.len()).collect();
     let alone = |i: &usize| Cause {
@@ -132,6 +137,21 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     }
     let n_pairs = pool.iter().filter(|c| c.len() == 2).count();
     work.causes = (2 + study.singles.len() + n_pairs) as u64;
+    if let Some(condition) = busiest(study) {
+        let weighed = weigh_under(study, &pool, condition, ROUNDS[0].care(study));
+        work.add(&weighed.work);
+        let ranked = ranked(&pool, &weighed);
+        let best = ranked.first().map_or(0.0, |r| r.1);
+        let (most, margin) = HEARD;
+        let stays = |(rank, r): (usize, &(usize, f64))| {
+            pool[r.0].len() < 2 || rank < most && r.1 > best - margin
+        };
+        let kept = ranked
+            .iter()
+            .enumerate()
+            .filter(|(rank, r)| stays((*rank, r)));
+        pool = kept.map(|(_, r)| pool[r.0].clone()).collect();
+    }
     let mut settled: Vec<Held> = Vec::new();
     for (nth, round) in ROUNDS.iter().enumerate() {
         let weighed = weigh(study, &pool, &[], round.care(study));
@@ -162,7 +182,7 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
         slips: Slips::Each,
         seed: seed(study, LAST),
     };
-    let (held, more) = weigh_well(study, pool, care);
+    let (held, more) = weigh_well(study, pool, care, goal);
     settled.extend(held);
     work.add(&more);
     let mut out = Sifted {
@@ -172,6 +192,17 @@ pub(crate) fn sift(study: &mut Study<'_>) -> Sifted {
     };
     settle(&mut out, study);
     out
+}
+
+/// The condition most was witnessed under, where there are several.
+fn busiest(study: &Study<'_>) -> Option<usize> {
+    let conditions = study.conditions_seen(&[]);
+    let n = |c: &usize| study.witnesses.iter().filter(|w| w.condition == *c).count();
+    let most = conditions
+        .iter()
+        .copied()
+        .max_by_key(|c| (n(c), core::cmp::Reverse(*c)));
+    most.filter(|_| conditions.len() > 1)
 }
 
 impl Round {

@@ -12,6 +12,7 @@ use site::visit::{Contact, Visit, Whereabouts};
 
 use crate::answer::{Answer, FaultAt, Group, Member, Part};
 use crate::likelihood::ln_add;
+use crate::settle::Goal;
 use crate::sieve::{Held, Sifted, settle, sift};
 use crate::study::{Question, Study, standing};
 use crate::tell::Teller;
@@ -28,7 +29,10 @@ pub fn trace(question: &Question<'_>) -> Answer {
         .iter()
         .map(|(_, visit)| Study::of(Question { visit, ..*question }, question.visit))
         .collect();
-    let mut sifted: Vec<Sifted> = studies.iter_mut().map(sift).collect();
+    let mut sifted: Vec<Sifted> = studies
+        .iter_mut()
+        .map(|study| sift(study, Goal::Probability))
+        .collect();
     if studies.len() > 1 {
         weigh_above(&studies, &mut sifted);
     }

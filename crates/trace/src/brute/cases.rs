@@ -7,6 +7,7 @@ use site::visit::{Skill, Visit};
 
 use super::{Brute, Plan, brute};
 use crate::causes::Cause;
+use crate::settle::Goal;
 use crate::sieve::{Held, sift};
 use crate::study::{Question, Study};
 use crate::words;
@@ -185,7 +186,7 @@ fn weighed_twice(case: &Case, plan: Plan) -> Vec<Row> {
         seed: 1,
     };
     let mut study = Study::of(question, question.visit);
-    let sifted = sift(&mut study);
+    let sifted = sift(&mut study, Goal::Evidence);
     let mut held: Vec<&Held> = sifted.held.iter().take(10).collect();
     held.extend(sifted.held.iter().skip(10).find(|h| h.cause.is_empty()));
     let causes: Vec<Cause> = held.iter().map(|h| h.cause.clone()).collect();
