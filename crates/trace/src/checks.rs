@@ -11,7 +11,7 @@ use site::visit::{Condition, Contact, Input, Pin, Sign, Skill, Whereabouts};
 
 use crate::engine::Further;
 use crate::seeing::{Seeing, input_admittance};
-use crate::study::{Study, lamps, standing};
+use crate::study::{Claim, Study, lamps, standing};
 
 /// A check that could be made.
 #[derive(Clone, Debug)]
@@ -324,16 +324,39 @@ impl Study<'_> {
         }
     }
 
-    /// True for checks at the places that were looked at.
-    pub fn is_near(&self, kind: CheckKind) -> bool {
-        let looked_at = |o: OutletIx| self.witnesses.iter().any(|w| w.outlet == Some(o));
+    /// The outlets asked about: the one that the visit began at, and those that somebody noticed something at. Others
+    /// are looked at to tell what is wrong with these.
+    pub fn asked_about(&self) -> Vec<OutletIx> {
+        let first = self.witnesses.iter().find_map(|w| w.outlet);
+        let noticed = self.witnesses.iter().filter(|w| match w.claim {
+            Claim::Sign(..) | Claim::Felt | Claim::Works(false) => true,
+            Claim::Volts(_)
+            | Claim::Lamps(_)
+            | Claim::Detector(_)
+            | Claim::Works(true)
+            | Claim::Frequency(..)
+            | Claim::Reach(_)
+            | Claim::BreakerClosed(_)
+            | Claim::SwitchOn(_) => false,
+        });
+        let mut out: Vec<OutletIx> = first
+            .into_iter()
+            .chain(noticed.filter_map(|w| w.outlet))
+            .collect();
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+
+    /// True for checks at the outlets asked about, and at their breakers.
+    pub fn is_near(&self, kind: CheckKind, asked: &[OutletIx]) -> bool {
+        let near = |o: OutletIx| asked.contains(&o);
         match kind {
-            CheckKind::Volts { from, to, .. } => looked_at(from.0) && looked_at(to.0),
-            CheckKind::Lamps(o) | CheckKind::Detector(o, _) | CheckKind::Switch(o) => looked_at(o),
-            CheckKind::Breaker(c) => self.witnesses.iter().any(|w| {
-                w.outlet
-                    .is_some_and(|o| self.question.site.outlets[o.0].circuit == c)
-            }),
+            CheckKind::Volts { from, to, .. } => near(from.0) && near(to.0),
+            CheckKind::Lamps(o) | CheckKind::Detector(o, _) | CheckKind::Switch(o) => near(o),
+            CheckKind::Breaker(c) => asked
+                .iter()
+                .any(|o| self.question.site.outlets[o.0].circuit == c),
         }
     }
 }

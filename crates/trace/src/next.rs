@@ -156,7 +156,9 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     let mut forecasts: Vec<Forecast> = (0..causes.len())
         .map(|i| forecast(study, &causes[i], i, &weighed))
         .collect();
-    let near: Vec<bool> = study.checks.iter().map(|c| study.is_near(c.kind)).collect();
+    let asked = study.asked_about();
+    let is_near = |c: &Check| study.is_near(c.kind, &asked);
+    let near: Vec<bool> = study.checks.iter().map(is_near).collect();
 
     // Which cause stands for each held one: itself, or the part of it that matters here.
     let mut stands: Vec<usize> = (0..n).collect();

@@ -1,7 +1,9 @@
 //! All causes weighed coarsely, the plausible ones again with more worlds, the leading ones with many.
 //!
 //! Every single fault and every pair of faults takes part in the first round. A round keeps what could still matter:
-//! causes within a margin of log weight below the best, at most so many. What a round drops keeps the weight it had.
+//! causes within a margin of log weight below the best, at most so many. What a round drops keeps the weight it had, or
+//! its ratio to a cause that went on and shares a fault with it, `ln E(c) = ln E(d) + ln (E_r(c) / E_r(d))`, E_r in the
+//! worlds of that round: where few worlds carry both, the ratio is known much better than either.
 
 use std::collections::HashSet;
 
@@ -152,7 +154,7 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
             .filter(|(rank, r)| stays((*rank, r)));
         pool = kept.map(|(_, r)| pool[r.0].clone()).collect();
     }
-    let mut settled: Vec<Held> = Vec::new();
+    let mut dropped: Vec<Dropped> = Vec::new();
     for (nth, round) in ROUNDS.iter().enumerate() {
         let weighed = weigh(study, &pool, &[], round.care(study));
         work.add(&weighed.work);
@@ -169,8 +171,12 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         pool = on.iter().filter_map(|(_, r)| take(r.0)).collect();
         // The first round's weights are smoothed and too rough to keep.
         if nth > 0 {
+            let stay: Vec<(usize, &Cause)> = on.iter().map(|(_, r)| r.0).zip(&pool).collect();
             let off = off.iter().filter_map(|(_, r)| Some((r.0, take(r.0)?)));
-            settled.extend(off.map(|(c, cause)| hold(study, cause, c, &weighed)));
+            dropped.extend(off.map(|(c, cause)| Dropped {
+                tie: tie(&weighed, (c, &cause), &stay),
+                held: hold(study, cause, c, &weighed),
+            }));
         }
         if pool.is_empty() {
             pool = vec![Cause::none()];
@@ -182,16 +188,61 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         slips: Slips::Each,
         seed: seed(study, LAST),
     };
-    let (held, more) = weigh_well(study, pool, care, goal);
-    settled.extend(held);
+    let (mut held, more) = weigh_well(study, pool, care, goal);
+    // What was dropped last may be tied to what is known by now, what was dropped before that to it.
+    for mut it in dropped.into_iter().rev() {
+        if let Some(tie) = it.tie
+            && let Some(to) = held.iter().find(|h| h.cause.faults == tie.to)
+            && tie.error.hypot(to.error) < it.held.error
+        {
+            it.held.ln_weight =
+                it.held.cause.ln_prior + to.ln_weight - to.cause.ln_prior + tie.ln_ratio;
+            it.held.error = tie.error.hypot(to.error);
+        }
+        held.push(it.held);
+    }
     work.add(&more);
     let mut out = Sifted {
-        held: settled,
+        held,
         unknown: 0.0,
         work,
     };
     settle(&mut out, study);
     out
+}
+
+/// A cause that a round dropped, and what its weight is tied to.
+struct Dropped {
+    held: Held,
+    tie: Option<Tie>,
+}
+
+/// The ratio of a cause's evidence to another's, and its standard error.
+#[derive(Clone, Copy)]
+struct Tie {
+    to: [Option<u32>; 2],
+    ln_ratio: f64,
+    error: f64,
+}
+
+/// The cause that goes on and tells most about one that does not: with one of its faults less, or nothing wrong.
+fn tie(weighed: &Weighed, (c, cause): (usize, &Cause), stay: &[(usize, &Cause)]) -> Option<Tie> {
+    let parts = stay.iter().filter(|(_, d)| {
+        d.len() < cause.len()
+            && d.faults
+                .iter()
+                .flatten()
+                .all(|f| cause.faults.contains(&Some(*f)))
+    });
+    let ties = parts.map(|(i, d)| {
+        let (ln_ratio, error) = weighed.ln_ratio(c, *i);
+        Tie {
+            to: d.faults,
+            ln_ratio,
+            error,
+        }
+    });
+    ties.min_by(|a, b| a.error.total_cmp(&b.error))
 }
 
 /// The condition most was witnessed under, where there are several.
