@@ -11,6 +11,7 @@ use site::visit::Condition;
 
 use crate::fault::{Fault, Misreads, Place, Severity, Sits};
 use crate::faults;
+use crate::seeing::Lanes;
 
 /// One fault at one place.
 #[derive(Clone, Debug)]
@@ -39,6 +40,8 @@ pub struct Cause {
     pub ln_prior: f64,
     /// Where the two touch the same spot: what they change together, condition by condition.
     pub merged: Option<Box<Vec<Recipe>>>,
+    /// How bad its faults are in each eight worlds, where that is not drawn with the worlds.
+    pub pinned: Option<Box<[Lanes; 2]>>,
 }
 
 impl Cause {
@@ -49,6 +52,7 @@ impl Cause {
             faults: [None, None],
             ln_prior: 0.0,
             merged: None,
+            pinned: None,
         }
     }
 
@@ -171,6 +175,7 @@ pub fn pair(
         faults: [Some(one as u32), Some(other as u32)],
         ln_prior: a.ln_odds + b.ln_odds,
         merged,
+        pinned: None,
     })
 }
 

@@ -8,7 +8,7 @@ use site::finding::{Action, Use, Verdict, When, Who};
 use crate::fault::{Harm, Step};
 
 /// Minutes that a certain harm weighs.
-const HARM: f64 = 12_000.0;
+const HARM: f64 = 30_000.0;
 /// Minutes lost when something sound is taken out of use, something restricted is taken out of use, or restricted.
 pub(crate) const NEEDLESS_STOP: f64 = 240.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;

@@ -191,11 +191,30 @@ pub(crate) fn weigh(
     further: &[Further],
     care: Care,
 ) -> Weighed {
+    weigh_with(study, causes, further, care, Signs::Heard)
+}
+
+/// As [`weigh`], with or without what people noticed.
+pub(crate) fn weigh_with(
+    study: &Study<'_>,
+    causes: &[Cause],
+    further: &[Further],
+    care: Care,
+    signs: Signs,
+) -> Weighed {
     let heard = Heard {
         conditions: study.conditions_seen(further),
         readings: None,
+        signs,
     };
     weigh_heard(study, causes, further, care, &heard)
+}
+
+/// Whether signs, what people noticed without an instrument, are weighed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Signs {
+    Heard,
+    Ignored,
 }
 
 /// Weighs causes by what was witnessed under one condition only.
@@ -213,6 +232,7 @@ pub(crate) fn weigh_under(
     let heard = Heard {
         conditions: vec![condition],
         readings: Some((study.readings.only(&kept), kept)),
+        signs: Signs::Heard,
     };
     weigh_heard(study, causes, &[], care, &heard)
 }
@@ -222,6 +242,7 @@ struct Heard {
     conditions: Vec<usize>,
     /// The readings, and their numbers among all; `None` where it is all of them.
     readings: Option<(Readings, Vec<usize>)>,
+    signs: Signs,
 }
 
 fn weigh_heard(
@@ -325,6 +346,9 @@ impl Study<'_> {
 
     /// Severities of a cause in a batch of worlds.
     pub fn severities(&self, cause: &Cause, worlds: &Worlds, batch: usize) -> [Lanes; 2] {
+        if let Some(pinned) = &cause.pinned {
+            return **pinned;
+        }
         cause.faults.map(|f| {
             f.map_or([0.0; 8], |i| {
                 let severity = self.singles[i as usize].severity;
@@ -539,13 +563,27 @@ impl<'s> Ready<'s> {
         let parts: [Option<&Written>; 2] = cause
             .faults
             .map(|f| f.and_then(|i| batch.written[i as usize].as_ref()));
-        let severities = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
+        let drawn = parts.map(|p| p.map_or([0.0; 8], |w| w.severity));
+        let severities = cause.pinned.as_deref().copied().unwrap_or(drawn);
         for (nth, condition) in self.heard.conditions.iter().copied().enumerate() {
             room.changes.clear();
             match cause.merged.as_deref() {
                 Some(recipes) => {
                     let batch = &batch.batches[nth];
                     self.write(&recipes[condition], batch, &severities, &mut room.changes);
+                }
+                None if cause.pinned.is_some() => {
+                    let batch = &batch.batches[nth];
+                    for (i, severity) in cause.faults.iter().zip(&severities) {
+                        let Some(i) = i else { continue };
+                        let recipe = &study.singles[*i as usize].recipes[condition];
+                        self.write(
+                            recipe,
+                            batch,
+                            core::slice::from_ref(severity),
+                            &mut room.changes,
+                        );
+                    }
                 }
                 None => {
                     for part in parts.iter().flatten() {
@@ -559,7 +597,15 @@ impl<'s> Ready<'s> {
                 Ok(w) => work.refactorings += w.refactorings,
                 Err(_) => return [f64::NEG_INFINITY; 8],
             }
-            study.look(cause, &severities, condition, &room.seen, &mut room.looked);
+            let heard = self.heard.signs;
+            study.look(
+                cause,
+                &severities,
+                condition,
+                &room.seen,
+                heard,
+                &mut room.looked,
+            );
             if further.is_empty() {
                 continue;
             }

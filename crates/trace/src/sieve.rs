@@ -8,11 +8,13 @@
 use std::collections::HashSet;
 
 use chain::alter::Recipe;
+use chain::worlds::{Worlds, level};
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
 use crate::engine::{Care, Weighed, weigh, weigh_under};
 use crate::likelihood::{Slips, ln_add};
+use crate::seeing::Lanes;
 use crate::settle::{Goal, weigh_well};
 use crate::study::Study;
 
@@ -30,6 +32,8 @@ pub(crate) struct Held {
     pub by_step: [f64; 9],
     /// Posterior mean of the log severity of each fault.
     pub ln_severity: [f64; 2],
+    /// Eight severities of each fault that stand for its posterior: its quantiles at 1/16, 3/16, … 15/16.
+    pub severities: [Lanes; 2],
 }
 
 /// What the sieve leaves.
@@ -109,6 +113,7 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         faults: [Some(*i as u32), None],
         ln_prior: study.singles[*i].ln_odds,
         merged: None,
+        pinned: None,
     };
     let mut pool: Vec<Cause> = vec![Cause::none()];
     pool.extend(singles.iter().map(alone));
@@ -296,6 +301,24 @@ pub(crate) fn settle(sifted: &mut Sifted, study: &Study<'_>) {
     sifted.unknown = (unknown - total).exp();
 }
 
+/// In each of eight worlds: which steps a cause's faults are at, `3 · step of the first + step of the second`.
+pub(crate) fn cells(study: &Study<'_>, cause: &Cause, worlds: &Worlds, batch: usize) -> [usize; 8] {
+    let severities = study.severities(cause, worlds, batch);
+    core::array::from_fn(|k| {
+        let step = |slot: usize| {
+            let Some(i) = cause.faults[slot] else {
+                return 0;
+            };
+            let steps = study.singles[i as usize].fault.steps.iter();
+            let reached = steps
+                .take(3)
+                .filter(|step| step.from <= severities[slot][k]);
+            reached.count().saturating_sub(1)
+        };
+        3 * step(0) + step(1)
+    })
+}
+
 /// A cause with what a sample says of it.
 pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
     let ln_weight = cause.ln_prior + weighed.ln_evidence(index);
@@ -307,32 +330,20 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
     let mut ln_severity = [0.0; 2];
     let mut total = 0.0;
     for (batch, lanes) in weighed.of(index).enumerate() {
-        let severity = cause.faults.map(|f| {
-            f.map(|i| {
-                let severity = study.singles[i as usize].severity;
-                let levels = weighed.worlds.levels(study.wiring.dims + i as usize, batch);
-                levels.map(|u| severity.at(u))
-            })
-        });
+        let severities = study.severities(&cause, &weighed.worlds, batch);
+        let cells = cells(study, &cause, &weighed.worlds, batch);
         for k in 0..8 {
             let w = if max == f64::NEG_INFINITY {
                 0.0
             } else {
                 (lanes[k] - max).exp()
             };
-            let mut at = [0usize; 2];
-            for slot in 0..2 {
-                if let (Some(s), Some(i)) = (severity[slot], cause.faults[slot]) {
-                    let steps = study.singles[i as usize].fault.steps;
-                    at[slot] = steps
-                        .iter()
-                        .rposition(|step| step.from <= s[k])
-                        .unwrap_or(0)
-                        .min(2);
-                    ln_severity[slot] += w * s[k].max(1e-300).ln();
+            for (slot, sum) in ln_severity.iter_mut().enumerate() {
+                if cause.faults[slot].is_some() {
+                    *sum += w * severities[slot][k].max(1e-300).ln();
                 }
             }
-            by_step[3 * at[0] + at[1]] += w;
+            by_step[cells[k]] += w;
             total += w;
         }
     }
@@ -342,7 +353,9 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
     } else {
         by_step[0] = 1.0;
     }
+    let severities = [0, 1].map(|slot| quantiles(study, &cause, slot, index, weighed));
     Held {
+        severities,
         cause,
         ln_weight,
         error: weighed.mean(index).error,
@@ -350,6 +363,39 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
         by_step,
         ln_severity,
     }
+}
+
+/// Quantiles of the posterior of how bad one of a cause's faults is.
+fn quantiles(
+    study: &Study<'_>,
+    cause: &Cause,
+    slot: usize,
+    index: usize,
+    weighed: &Weighed,
+) -> Lanes {
+    let Some(i) = cause.faults[slot] else {
+        return [0.0; 8];
+    };
+    let ln = weighed.all(index);
+    let max = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let scores = weighed.worlds.all(study.wiring.dims + i as usize);
+    let mut all: Vec<(f64, f64)> = scores
+        .iter()
+        .zip(ln)
+        .map(|(z, ln)| (*z, (ln - max).exp()))
+        .collect();
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let total: f64 = all.iter().map(|(_, w)| w).sum();
+    let severity = study.singles[i as usize].severity;
+    let (mut at, mut sum) = (0, 0.0);
+    core::array::from_fn(|k| {
+        let until = total * (k as f64 + 0.5) / 8.0;
+        while at + 1 < all.len() && sum + all[at].1 < until {
+            sum += all[at].1;
+            at += 1;
+        }
+        severity.at(level(all[at].0))
+    })
 }
 
 /// Log weight of something outside the catalogue: every reading anywhere, every observation as likely as not.

@@ -7,7 +7,9 @@ use crate::answer::{Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Ne
 use crate::checks::{CheckKind, Load, TEST_LOAD};
 use crate::decide::{SOUND, Truth, UNKNOWN};
 use crate::fault::Severity;
-use crate::next::{Outlook, Proposed, check_of, class_bounds, class_lamps, truths};
+use crate::forecast::{class_bounds, class_lamps};
+use crate::next::{Proposed, check_of};
+use crate::outlook::{Outlook, truths};
 use crate::sieve::{Held, Sifted};
 use crate::study::{Study, standing};
 use crate::{explain, verdicts, words};
@@ -305,8 +307,8 @@ impl Teller<'_> {
     fn truth(&self, held: &Held) -> Truth {
         truths(self.study, held)
             .into_iter()
-            .max_by(|a, b| a.1.total_cmp(&b.1))
-            .map_or(SOUND, |(t, _)| t)
+            .max_by(|a, b| a.2.total_cmp(&b.2))
+            .map_or(SOUND, |(_, t, _)| t)
     }
 
     fn severity(&self, held: &Held) -> Option<String> {

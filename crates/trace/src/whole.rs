@@ -16,7 +16,7 @@ use crate::settle::Goal;
 use crate::sieve::{Held, Sifted, settle, sift};
 use crate::study::{Question, Study, standing};
 use crate::tell::Teller;
-use crate::{next, words};
+use crate::{outlook, words};
 
 /// What is wrong in front of the circuits: fault, element, leg; sorted.
 type Above = Vec<(&'static str, Element, usize)>;
@@ -40,7 +40,7 @@ pub fn trace(question: &Question<'_>) -> Answer {
         .iter()
         .zip(&mut sifted)
         .map(|(study, sifted)| {
-            let outlook = next::look_ahead(study, sifted);
+            let outlook = outlook::look_ahead(study, sifted);
             Teller {
                 study,
                 sifted,
