@@ -76,8 +76,11 @@ pub struct Summary {
     pub needless: f64,
     /// Median and mean of led checks.
     pub checks: (f64, f64),
-    /// Median and mean of the usual order.
+    /// Median and mean of the usual order until something is abnormal.
     pub usual: (f64, f64),
+    /// Of the visits also made in the usual order to the same certainty: how many, median and mean of that order and of
+    /// the led checks.
+    pub settled: (usize, (f64, f64), (f64, f64)),
     /// Mean number of members in the leading group.
     pub members: f64,
     /// Checks asked for that the simulator could not make.
@@ -151,6 +154,14 @@ pub fn summary(seed: u64, all: &[Scored]) -> Summary {
         ),
         checks: middle(all.iter().map(|s| s.checks as f64)),
         usual: middle(all.iter().map(|s| s.usual as f64)),
+        settled: {
+            let both = || all.iter().filter_map(|s| Some((s.settled?, s.checks)));
+            (
+                both().count(),
+                middle(both().map(|b| b.0 as f64)),
+                middle(both().map(|b| b.1 as f64)),
+            )
+        },
         members: all.iter().map(|s| s.members as f64).sum::<f64>() / all.len().max(1) as f64,
         unknown_checks: all.iter().map(|s| s.unknown_checks).sum(),
     }
@@ -196,13 +207,24 @@ impl Summary {
             "",
         );
         row(
-            "usual order, median (mean)",
+            "usual order until abnormal, median (mean)",
             format!("{} ({:.1})", self.usual.0, self.usual.1),
             "",
         );
         row(
-            "led checks over usual order, medians",
+            "led checks over that, medians",
             format!("{:.2}", self.checks.0 / self.usual.0),
+            "",
+        );
+        let (n, usual, led) = self.settled;
+        row(
+            "usual order to the same certainty",
+            format!("{} ({:.1})", usual.0, usual.1),
+            &format!("on {n} visits"),
+        );
+        row(
+            "led checks over that, medians (means)",
+            format!("{:.2} ({:.2})", led.0 / usual.0, led.1 / usual.1),
             "at most 0.7",
         );
         row(

@@ -44,8 +44,10 @@ pub struct Scored {
     pub checks: usize,
     /// Their keys.
     pub keys: Vec<String>,
-    /// Readings of the usual order.
+    /// Readings of the usual order until something is abnormal.
     pub usual: usize,
+    /// Readings of the usual order to the same certainty; counted for one visit in [`SETTLED`].
+    pub settled: Option<usize>,
     /// Checks that this crate could not make.
     pub unknown_checks: usize,
 }
@@ -90,9 +92,18 @@ impl Scored {
 #[must_use]
 pub fn score(number: u64, story: Story, seed: u64) -> Scored {
     let usual = usual::readings(&story);
+    let settled = number
+        .is_multiple_of(SETTLED)
+        .then(|| usual::settled(story.clone(), seed));
     let led = lead(story, seed);
-    of_led(number, &led, usual)
+    Scored {
+        settled,
+        ..of_led(number, &led, usual)
+    }
 }
+
+/// Of so many visits one is also made in the usual order to its end, which takes some ten traces.
+pub const SETTLED: u64 = 10;
 
 /// The figures of a visit that was led.
 #[must_use]
@@ -138,6 +149,7 @@ pub fn of_led(number: u64, led: &Led, usual: usize) -> Scored {
         checks: led.checks.len(),
         keys: led.checks.clone(),
         usual,
+        settled: None,
         unknown_checks: led.unknown.len(),
     }
 }

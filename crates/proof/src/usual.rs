@@ -5,25 +5,23 @@
 //! the same round is made with a test load plugged in at each outlet (line-neutral and neutral-earth), ending with the
 //! first that loses more than 5 % from line to neutral against its plain reading or lifts neutral-earth above 4 %. A round
 //! that finds nothing is counted whole. Readings that the visit started with are not counted again.
+//!
+//! That order ends with something abnormal, and with no cause. `settled` counts the same order to the same certainty as
+//! a led visit's: it goes on, the engine told every reading, until the engine would check nothing further.
 
 use site::model::OutletIx;
 use site::visit::{Contact, Pin};
+use trace::Question;
 
-use crate::sim::look::{PAIRS, slot};
+use crate::sim::look::{Check, How, PAIRS, slot};
 use crate::sim::story::{Story, faces};
 
 /// Readings that the usual order takes.
 #[must_use]
 pub fn readings(story: &Story) -> usize {
     let world = &story.world;
-    let (site, nominal) = (&world.premises.site, world.premises.truth.volts);
-    let circuit = site.outlets[story.here].circuit;
-    let order: Vec<usize> = site
-        .outlets_from_the_panel()
-        .into_iter()
-        .map(|o| o.0)
-        .filter(|o| site.outlets[*o].circuit == circuit)
-        .collect();
+    let nominal = world.premises.truth.volts;
+    let order = order(story);
     let faces = faces(world);
     let told = |o: usize, a: Pin, b: Pin| {
         story.visit.readings.iter().take(3).any(|r| {
@@ -54,6 +52,44 @@ pub fn readings(story: &Story) -> usize {
         if ln - loaded > 0.05 * nominal || lifted > 0.04 * nominal {
             return n;
         }
+    }
+    n
+}
+
+/// Outlets of the circuit where the trouble shows, from the panel outwards.
+fn order(story: &Story) -> Vec<usize> {
+    let site = &story.world.premises.site;
+    let circuit = site.outlets[story.here].circuit;
+    let all = site.outlets_from_the_panel().into_iter().map(|o| o.0);
+    all.filter(|o| site.outlets[*o].circuit == circuit)
+        .collect()
+}
+
+/// Readings that the usual order takes until the engine, told them all, would check nothing further; all of them where
+/// it never comes to that.
+#[must_use]
+pub fn settled(mut story: Story, seed: u64) -> usize {
+    let order = order(&story);
+    let plain = order
+        .iter()
+        .flat_map(|o| PAIRS.map(|(a, b)| Check::Volts(*o, a, b, How::Plain)));
+    let loaded = order
+        .iter()
+        .flat_map(|o| [PAIRS[0], PAIRS[2]].map(|(a, b)| Check::Volts(*o, a, b, How::Loaded)));
+    let checks: Vec<Check> = plain.chain(loaded).collect();
+    let mut n = 0;
+    for check in checks {
+        let question = Question {
+            site: &story.world.premises.site,
+            visit: &story.visit,
+            skill: story.visit.skill,
+            seed,
+        };
+        if trace::trace(&question).next.is_none() {
+            break;
+        }
+        story.world.look(check, &mut story.person, &mut story.visit);
+        n += 1;
     }
     n
 }

@@ -30,6 +30,7 @@ mod slope;
 mod study;
 mod tell;
 mod told;
+mod unknown;
 pub mod verdicts;
 mod whole;
 pub mod words;

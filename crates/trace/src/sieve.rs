@@ -17,6 +17,7 @@ use crate::likelihood::{Slips, ln_add};
 use crate::seeing::Lanes;
 use crate::settle::{Goal, weigh_well};
 use crate::study::Study;
+use crate::unknown;
 
 /// A cause with its posterior.
 #[derive(Clone, Debug)]
@@ -42,11 +43,10 @@ pub(crate) struct Sifted {
     pub held: Vec<Held>,
     /// Probability of something that is not in the catalogue.
     pub unknown: f64,
+    /// Log weight of it, as of the causes.
+    pub ln_unknown: f64,
     pub work: Work,
 }
-
-/// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-pub(crate) const UNKNOWN_PRIOR: f64 = 1e-2;
 
 /// A round that leaves fewer causes.
 struct Round {
@@ -210,9 +210,10 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     let mut out = Sifted {
         held,
         unknown: 0.0,
+        ln_unknown: unknown::ln_weight(study),
         work,
     };
-    settle(&mut out, study);
+    settle(&mut out);
     out
 }
 
@@ -286,8 +287,8 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 }
 
 /// Turns log weights into probabilities, something outside the catalogue among them, and sorts.
-pub(crate) fn settle(sifted: &mut Sifted, study: &Study<'_>) {
-    let unknown = unknown_ln_weight(study);
+pub(crate) fn settle(sifted: &mut Sifted) {
+    let unknown = sifted.ln_unknown;
     let total = sifted
         .held
         .iter()
@@ -395,22 +396,5 @@ fn quantiles(
             at += 1;
         }
         severity.at(level(all[at].0))
-    })
-}
-
-/// Log weight of something outside the catalogue: every reading anywhere, every observation as likely as not.
-fn unknown_ln_weight(study: &Study<'_>) -> f64 {
-    use crate::study::Claim;
-    study.witnesses.iter().fold(UNKNOWN_PRIOR.ln(), |sum, w| {
-        sum + match &w.claim {
-            Claim::Volts(r) => study.readings.told[*r].ln_slip,
-            Claim::Lamps(_) => (1.0f64 / 10.0).ln(),
-            Claim::Detector(_) | Claim::Works(_) => 0.5f64.ln(),
-            Claim::Felt => 0.02f64.ln(),
-            Claim::Frequency(..) => 0.05f64.ln(),
-            Claim::Sign(kind, at) => study.sign(*kind, *at, &Cause::none()).max(0.03).ln(),
-            Claim::Reach(_) => 0.08f64.ln(),
-            Claim::BreakerClosed(_) | Claim::SwitchOn(_) => 0.0,
-        }
     })
 }

@@ -159,7 +159,7 @@ fn weigh_above(studies: &[Study<'_>], sifted: &mut [Sifted]) {
                 .map(|d| ln_of(d, &above) - ln_of(d, &Above::new()))
                 .sum::<f64>();
         }
-        settle(&mut sifted[c], &studies[c]);
+        settle(&mut sifted[c]);
     }
 }
 
