@@ -65,11 +65,11 @@ impl ProbeList {
 
     /// The number of a pair of nodes whichever way round it is listed: for what sees only the size of a voltage.
     pub fn across(&mut self, one: NodeIx, other: NodeIx) -> ProbeIx {
-        let turned = network::Probe {
-            plus: other,
-            minus: one,
+        let listed = |p: &network::Probe| {
+            (p.plus, p.minus) == (one, other) || (p.plus, p.minus) == (other, one)
         };
-        match self.pairs.iter().position(|p| *p == turned) {
+        // the first listed: what a witness needs stands before what is listed for looking ahead
+        match self.pairs.iter().position(listed) {
             Some(at) => at,
             None => self.probe(one, other),
         }

@@ -202,3 +202,14 @@ proptest! {
         prop_assert!(!answer.headline.is_empty());
     }
 }
+
+/// The order in which two contacts are named changes nothing about the size of a voltage between them.
+#[test]
+fn prop_a_pair_named_the_other_way_round_is_the_same_reading() {
+    let turn = |(a, b): (Pin, Pin)| (b, a);
+    let told = [(LN, "119 V"), (NE, "118 V"), (LE, "3 V")];
+    let plain = ask("north-america", &told);
+    let turned = ask("north-america", &told.map(|(pair, v)| (turn(pair), v)));
+    assert_eq!(plain.action, turned.action);
+    assert_eq!(plain.causes[0].faults, turned.causes[0].faults);
+}
