@@ -10,10 +10,13 @@
 mod build;
 mod cut;
 mod phrase;
+mod prose;
+mod said;
 mod scan;
 mod told;
 mod write;
 
+pub use prose::more_said;
 pub use write::{Counts, written};
 
 use crate::file::problem::{Log, Problems};
@@ -33,13 +36,14 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     let mut log = Log::of(FILE, line);
     let told = scan::line(line, Mode::Telling, &mut log);
     let names: Vec<&str> = told.places();
-    let site = Site::assumed(region, &names);
+    let mut site = Site::assumed(region, &names);
     let here = site
         .outlets
         .iter()
         .position(|it| told::same_name(&it.label, told::UNNAMED));
     let before = build::empty(&site);
     let visit = build::visit(&told, &site, here.map(OutletIx), &before, &mut log);
+    site.fit_receptacles(&visit);
     if log.is_clean() {
         Ok((site, visit))
     } else {
