@@ -4,8 +4,10 @@
 //!
 //! Places are parted by `;` and named with a `:`, what is told of one is parted by `,`. A thing told is a pair of
 //! contacts with a value, lamps, a detector, a remark, a condition or a word on the meter, in the words of any region. A
-//! condition right behind a value holds for that reading, one between commas for the whole place. What is not
-//! understood is a problem with its column; nothing is dropped, and the words are kept with what was made of them.
+//! condition right behind a value holds for that reading, one between commas for the whole place. A sentence without
+//! numbers is searched for what people say (`said`); one that speaks of harm in words that are not known is kept as just
+//! that. What else is not understood is a problem with its column; nothing is dropped, and the words are kept with what
+//! was made of them.
 
 mod build;
 mod cut;

@@ -5,12 +5,23 @@
 use super::told::Level::{self, Circuit, Outlet, Site};
 use crate::visit::{Pin, Reach, Sign};
 
+/// Things that are named by a harm and mean none.
+pub(super) const HARMLESS: [&str; 6] = [
+    "smoke alarm",
+    "smoke detector",
+    "fire alarm",
+    "fire door",
+    "fire extinguisher",
+    "shock absorber",
+];
+
 /// Words in order.
 pub(super) type Pattern = &'static str;
 
 /// Words of harm to people, or of fire, for a sentence that nothing else is understood of.
 pub(super) const HARM: &[Pattern] = &[
-    "shock*|tingl*|zap*|jolt*|electrocut*|bite|bites|bit|prickl*",
+    "shock*|tingl*|zap*|jolt*|electrocut*|prickl*",
+    "bite|bites|bit me|him|her|us|you|people|back",
     "fire|flame*|smok*|spark*|arc|arcs|arced|arcing|flash|flashed|bang|explo*",
     "burn*|melt*|char|charred|scorch*|singe*|glow*|smell*|stink*|stank|odour|odor",
     "hurt*|injur*|hospital|kill*|danger*|victim",
@@ -96,8 +107,8 @@ pub(super) const SIGNS: &[(&[Pattern], Sign, Level)] = &[
         &[
             "overheat*|warm|warmer|hotter",
             "hot to touch",
-            "hot plug|outlet|socket|receptacle|plate|cover|cord|cable|breaker|case",
-            "very|too|quite|really|gets|got|getting|runs hot",
+            "=hot plug|outlet|socket|receptacle|plate|cover|cord|cable|breaker|case",
+            "=very|too|quite|really|gets|got|getting|runs hot",
         ],
         Sign::Warm,
         Outlet,
@@ -204,7 +215,10 @@ pub(super) const SIGNS: &[(&[Pattern], Sign, Level)] = &[
         Outlet,
     ),
     (
-        &["power still on", "still|everything|all works|work|working"],
+        &[
+            "=power still on",
+            "=still|everything|all works|work|working",
+        ],
         Sign::Works,
         Outlet,
     ),

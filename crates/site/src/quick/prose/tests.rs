@@ -188,6 +188,20 @@ fn nothing_told_is_dropped() {
 }
 
 #[test]
+fn harmless_words_are_no_signs() {
+    let texts = [
+        "the smoke detector chirps",
+        "the hot wire goes to the outlet on the left",
+        "all electrical drawings are in the office",
+        "the display is a bit small",
+        "proved on a known live source",
+    ];
+    for text in texts {
+        assert_eq!(signs(text), [Sign::NotUnderstood(Tone::Plain)], "{text}");
+    }
+}
+
+#[test]
 fn harm_in_unknown_words_is_heard_as_harm() {
     for text in [
         "he was hurt by it",
