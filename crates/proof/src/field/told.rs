@@ -134,7 +134,12 @@ impl Asked {
             if let (None, "V", Some(pair)) = (&told.between, told.unit.as_str(), in_words(told)) {
                 let line = format!("{pair} {text}");
                 match quick::more(&line, &self.site, &self.visit, at) {
-                    Ok(visit) => self.visit = visit,
+                    Ok(visit) => {
+                        self.visit = visit;
+                        if let Some(reading) = self.visit.readings.last_mut() {
+                            reading.condition.loads = condition.loads;
+                        }
+                    }
                     Err(_) => self.visit = quick::more_said(&line, &self.site, &self.visit, at),
                 }
                 continue;
@@ -241,4 +246,42 @@ fn is_on_the_way(case: &Case, words: &[&str]) -> bool {
     case.chain
         .iter()
         .any(|c| words.iter().any(|w| c.contains(w)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::field::case::all;
+
+    #[test]
+    fn prop_no_sentence_of_a_case_is_lost() {
+        let mut lost = Vec::new();
+        for case in all().expect("built in") {
+            let asked = Asked::of(&case);
+            let kept: Vec<&str> = asked
+                .visit
+                .observations
+                .iter()
+                .filter_map(|it| it.condition.remark.as_deref())
+                .collect();
+            for sentence in &case.observations {
+                let parts = sentence.split(';').map(str::trim);
+                lost.extend(parts.filter(|it| !kept.contains(it)).map(str::to_owned));
+            }
+        }
+        assert!(lost.is_empty(), "{lost:#?}");
+    }
+
+    #[test]
+    fn prop_every_voltage_of_a_pair_is_read_or_kept_in_words() {
+        for case in all().expect("built in") {
+            let told = case.readings.iter().filter(|r| {
+                let pair = r.between.is_some() || in_words(r).is_some();
+                r.unit == "V" && pair && r.value.or(r.max).or(r.min).is_some()
+            });
+            let asked = Asked::of(&case);
+            let kept = asked.visit.readings.len() + asked.visit.observations.len();
+            assert!(told.count() <= kept, "{}", case.id);
+        }
+    }
 }
