@@ -4,7 +4,8 @@ use crate::model::{
     Circuit, CircuitIx, EarthRun, Feed, Origin, Outlet, OutletIx, Panel, PanelIx, Service, Site,
     Switched,
 };
-use crate::region::{Region, System};
+use crate::region::{Polarity, Receptacle, Region, System};
+use crate::visit::{Contact, Pin, Sign, Visit, Whereabouts};
 
 /// Identifier of the outlet assumed before the named ones.
 pub const BEFORE: &str = "outlet-before";
@@ -20,7 +21,8 @@ impl Site {
     ///
     /// On the first leg of the region's usual system: the named places as consecutive outlets of one circuit, with an
     /// outlet before and one after them; another circuit with one outlet on the same leg, and one on the next leg
-    /// where the system has one. No length is known. Without a place, the one outlet is called `outlet`. A place named
+    /// where the system has one. No length is known; a place named
+    /// as a strip or an extension is plugged into the one before it. Without a place, the one outlet is called `outlet`. A place named
     /// twice is one outlet.
     pub fn assumed(region: &'static Region, places: &[&str]) -> Site {
         let system = usual_system(region);
@@ -69,6 +71,43 @@ impl Site {
         site
     }
 
+    /// Gives outlets of an assumed site the receptacle that what was told of them needs: one with an earth contact where
+    /// something was read at it, one that tells line from neutral where a detector was held to a slot known by name.
+    pub fn fit_receptacles(&mut self, visit: &Visit) {
+        let read = visit.readings.iter().flat_map(|it| [it.from, it.to]);
+        let seen = visit
+            .observations
+            .iter()
+            .filter_map(|it| match (it.at, it.what) {
+                (Whereabouts::Outlet(o), Sign::Lamps { .. }) => {
+                    Some(Contact::Outlet(o, Pin::Earth))
+                }
+                (Whereabouts::Outlet(o), Sign::Detector { pin, .. }) => {
+                    Some(Contact::Outlet(o, pin))
+                }
+                _ => None,
+            });
+        let (mut earths, mut named) = (Vec::new(), Vec::new());
+        earths.extend(read.clone().chain(seen.clone()).filter_map(|it| match it {
+            Contact::Outlet(o, Pin::Earth) => Some(o.0),
+            _ => None,
+        }));
+        named.extend(seen.filter_map(|it| match it {
+            Contact::Outlet(o, Pin::Neutral) => Some(o.0),
+            _ => None,
+        }));
+        let all = &self.region.receptacles;
+        for (o, outlet) in self.outlets.iter_mut().enumerate() {
+            let fits = |it: &Receptacle| {
+                (it.earth_contact || !earths.contains(&o))
+                    && (it.polarity == Polarity::Defined || !named.contains(&o))
+            };
+            if all.get(outlet.receptacle).is_some_and(|it| !fits(it)) {
+                outlet.receptacle = all.iter().position(fits).unwrap_or(outlet.receptacle);
+            }
+        }
+    }
+
     fn assume_circuit(&mut self, id: &str, leg: usize) -> CircuitIx {
         let breaker = self.region.usual.breaker.value;
         self.circuits.push(Circuit {
@@ -97,13 +136,19 @@ impl Site {
             true => format!("{id}-assumed"), // somebody named a place as we name ours
             false => id.to_owned(),
         };
+        let plugged = ["extension", "strip", "cord", "power bar"];
+        let low = label.to_lowercase();
+        let feed = match plugged.iter().any(|it| low.contains(it)) {
+            true => Feed::Cord(self.region.usual.cord.value),
+            false => Feed::Fixed(self.circuits[circuit.0].cable),
+        };
         self.outlets.push(Outlet {
             id,
             label: label.to_owned(),
             circuit,
             after,
             run: None,
-            feed: Feed::Fixed(self.circuits[circuit.0].cable),
+            feed,
             receptacle: 0,
             switched: Switched::NotKnown,
             residual_current: None,

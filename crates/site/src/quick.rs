@@ -4,16 +4,21 @@
 //!
 //! Places are parted by `;` and named with a `:`, what is told of one is parted by `,`. A thing told is a pair of
 //! contacts with a value, lamps, a detector, a remark, a condition or a word on the meter, in the words of any region. A
-//! condition right behind a value holds for that reading, one between commas for the whole place. What is not
-//! understood is a problem with its column; nothing is dropped, and the words are kept with what was made of them.
+//! condition right behind a value holds for that reading, one between commas for the whole place. A sentence without
+//! numbers is searched for what people say (`said`); one that speaks of harm in words that are not known is kept as just
+//! that. What else is not understood is a problem with its column; nothing is dropped, and the words are kept with what
+//! was made of them.
 
 mod build;
 mod cut;
 mod phrase;
+mod prose;
+mod said;
 mod scan;
 mod told;
 mod write;
 
+pub use prose::more_said;
 pub use write::{Counts, written};
 
 use crate::file::problem::{Log, Problems};
@@ -33,13 +38,14 @@ pub fn quick(line: &str, region: &'static Region) -> Result<(Site, Visit), Probl
     let mut log = Log::of(FILE, line);
     let told = scan::line(line, Mode::Telling, &mut log);
     let names: Vec<&str> = told.places();
-    let site = Site::assumed(region, &names);
+    let mut site = Site::assumed(region, &names);
     let here = site
         .outlets
         .iter()
         .position(|it| told::same_name(&it.label, told::UNNAMED));
     let before = build::empty(&site);
     let visit = build::visit(&told, &site, here.map(OutletIx), &before, &mut log);
+    site.fit_receptacles(&visit);
     if log.is_clean() {
         Ok((site, visit))
     } else {

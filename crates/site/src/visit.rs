@@ -286,8 +286,27 @@ pub enum Sign {
     SwitchOn,
     /// Old two-wire building, two-slot outlets replaced.
     OldWiring,
+    /// The neutral was seen or found broken, cut, loose or off its terminal.
+    NeutralBroken,
+    /// The earth was seen or found open or missing.
+    EarthMissing,
+    /// A protector or a UPS says that the wiring of its outlet is wrong.
+    FaultLight,
+    /// A cable between machines at two outlets sparked, melted or got hot.
+    CableSparks,
     /// How far the trouble reaches.
     Scope(Reach),
+    /// Words that were not understood; they stand in the condition's remark.
+    NotUnderstood(Tone),
+}
+
+/// What words speak of that are not understood.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Tone {
+    /// Nothing that is known to be bad.
+    Plain,
+    /// A shock, smoke, fire: until it is understood it counts as the worst that it may mean.
+    Harm,
 }
 
 /// Whether a detector signals.

@@ -750,7 +750,7 @@ fn the_schema_names_the_words() {
     let signs = visit["$defs"]["Observation"]["properties"]["sees"]["enum"]
         .as_array()
         .unwrap();
-    assert_eq!(signs.len(), 22);
+    assert_eq!(signs.len(), 28);
     assert_eq!(site["required"], json!(["format", "name", "region"]));
 }
 

@@ -329,7 +329,11 @@ impl Study<'_> {
     pub fn asked_about(&self) -> Vec<OutletIx> {
         let first = self.witnesses.iter().find_map(|w| w.outlet);
         let noticed = self.witnesses.iter().filter(|w| match w.claim {
-            Claim::Sign(..) | Claim::Felt | Claim::Works(false) => true,
+            Claim::Sign(..)
+            | Claim::Felt
+            | Claim::FaultLight
+            | Claim::CableSparks
+            | Claim::Works(false) => true,
             Claim::Volts(_)
             | Claim::Lamps(_)
             | Claim::Detector(_)

@@ -191,6 +191,14 @@ fn told_under(
             let p = mean(&|i| seeing::felt(samples[0][i]));
             (p, format!("felt in {}", words::percent(p)))
         }
+        Claim::CableSparks => {
+            let p = mean(&|i| seeing::sparks(samples[0][i]));
+            (p, format!("sparks in {}", words::percent(p)))
+        }
+        Claim::FaultLight => {
+            let p = mean(&|i| seeing::fault_light(samples[1][i], samples[2][i], nominal));
+            (p, format!("told in {}", words::percent(p)))
+        }
         Claim::Frequency(..) => (
             1.0,
             "the nominal frequency, unless the supply is off".into(),
@@ -291,6 +299,11 @@ fn sign_words(sign: Sign) -> &'static str {
         Sign::SwitchOff => "its switch is off",
         Sign::SwitchOn => "its switch is on, or there is none",
         Sign::OldWiring => "old two-wire building",
+        Sign::NeutralBroken => "the neutral was found broken",
+        Sign::EarthMissing => "the earth was found open or missing",
+        Sign::FaultLight => "a protector or a UPS says that the wiring is wrong",
+        Sign::CableSparks => "a cable between machines at two outlets sparked or got hot",
+        Sign::NotUnderstood(_) => "",
         Sign::Scope(_) => "how far the trouble reaches",
         Sign::Lamps { .. } | Sign::Detector { .. } => "",
     }

@@ -200,6 +200,10 @@ pub enum Kind {
     SwitchOff,
     /// `Sign::OldWiring`.
     OldWiring,
+    /// `Sign::NeutralBroken`.
+    NeutralBroken,
+    /// `Sign::EarthMissing`.
+    EarthMissing,
 }
 
 impl Fault {

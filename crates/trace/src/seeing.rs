@@ -65,11 +65,11 @@ impl ProbeList {
 
     /// The number of a pair of nodes whichever way round it is listed: for what sees only the size of a voltage.
     pub fn across(&mut self, one: NodeIx, other: NodeIx) -> ProbeIx {
-        let turned = network::Probe {
-            plus: other,
-            minus: one,
+        let listed = |p: &network::Probe| {
+            (p.plus, p.minus) == (one, other) || (p.plus, p.minus) == (other, one)
         };
-        match self.pairs.iter().position(|p| *p == turned) {
+        // the first listed: what a witness needs stands before what is listed for looking ahead
+        match self.pairs.iter().position(listed) {
             Some(at) => at,
             None => self.probe(one, other),
         }
@@ -184,6 +184,24 @@ pub const LAMP_OHMS: f64 = 1.5e5;
 #[must_use]
 pub fn signals(volts: f64, nominal: f64) -> f64 {
     0.003 + 0.985 * logistic((volts / nominal - 0.5) / 0.07)
+}
+
+/// Resistance of a signal cable's screen with its two plugs, ohms. Judgement.
+pub const SCREEN_OHMS: f64 = 1.0;
+
+/// Chance that a cable between two machines sparks or gets hot at this current through its screen: from a few amperes.
+/// Judgement.
+#[must_use]
+pub fn sparks(amps: f64) -> f64 {
+    0.001 + 0.5 * logistic((amps / 3.0).max(1e-12).ln() / 0.4)
+}
+
+/// Chance that a protector or a UPS says that the wiring is wrong, from the volts that a lamp tester would see
+/// there: it looks for line against earth, and for nothing between neutral and earth. Common practice; the rates are judgement.
+#[must_use]
+pub fn fault_light(line_earth: f64, neutral_earth: f64, nominal: f64) -> f64 {
+    let right = lit(line_earth, nominal) * (1.0 - lit(neutral_earth, nominal));
+    0.01 + 0.94 * (1.0 - right)
 }
 
 /// Chance that what is plugged in works, at these volts.

@@ -3,11 +3,11 @@
 use chain::alter::Spots;
 use chain::element::Element;
 use chain::wiring::Wiring;
-use site::model::{CircuitIx, Origin, OutletIx, Site};
+use site::model::{CircuitIx, Origin, OutletIx, PanelIx, Site};
 use site::region::Polarity;
 use site::visit::{
-    Condition, Contact, Input, Lamp, Observation, Pin, Reach, Reading, Sign, Signals, Skill,
-    Told as ToldValue, Visit, Whereabouts,
+    Bar, Condition, Contact, Input, Lamp, Observation, Pin, Reach, Reading, Sign, Signals, Skill,
+    Told as ToldValue, Tone, Visit, Whereabouts,
 };
 
 use crate::causes::{self, Single, misread_pin};
@@ -61,6 +61,10 @@ pub(crate) enum Claim {
     Works(bool),
     /// Felt.
     Felt,
+    /// A protector or a UPS says that the wiring is wrong.
+    FaultLight,
+    /// A cable between machines at two outlets sparked or got hot.
+    CableSparks,
     /// A frequency: hertz and its standard deviation.
     Frequency(f64, f64),
     /// A sign whose probability each fault states.
@@ -266,6 +270,10 @@ impl<'a> Study<'a> {
     }
 
     fn observation(&mut self, it: &Observation) {
+        if let Sign::NotUnderstood(tone) = it.what {
+            self.remarks.push(not_understood(it, tone));
+            return;
+        }
         let condition = self.condition(&it.condition);
         let outlet = match it.at {
             Whereabouts::Outlet(o) => Some(o),
@@ -273,7 +281,11 @@ impl<'a> Study<'a> {
         };
         let node =
             |pin| outlet.and_then(|o| self.wiring.contact(self.as_met(Contact::Outlet(o, pin))));
-        let (l, n, e) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth));
+        let (l, n, mut e) = (node(Pin::Line), node(Pin::Neutral), node(Pin::Earth));
+        if outlet.is_none() && it.what == Sign::Shock {
+            // metal of the premises hangs on the earth of the panel
+            e = self.wiring.contact(Contact::Panel(PanelIx(0), Bar::Earth));
+        }
         let probes = &mut self.probes[condition];
         let placed = match (it.what, l, n, e) {
             (
@@ -292,6 +304,9 @@ impl<'a> Study<'a> {
                     Claim::Lamps([line_neutral, line_earth, neutral_earth]),
                 ))
             }
+            (Sign::FaultLight, Some(l), Some(n), Some(e)) => {
+                Some((lamps(probes, l, n, e, self.nominal), Claim::FaultLight))
+            }
             (Sign::Detector { pin, signals }, Some(l), Some(n), Some(e)) => {
                 let node = match pin {
                     Pin::Line => l,
@@ -307,6 +322,11 @@ impl<'a> Study<'a> {
             (Sign::Works, Some(l), Some(n), _) => {
                 Some((powered(probes, l, n, self.nominal), Claim::Works(true)))
             }
+            (Sign::CableSparks, _, _, Some(e)) => self.earth_elsewhere(outlet).map(|other| {
+                let ohms = seeing::SCREEN_OHMS;
+                let probe = self.probes[condition].probe(e, other);
+                (Seeing::Touch { probe, ohms }, Claim::CableSparks)
+            }),
             (Sign::Shock, _, _, Some(e)) => {
                 let probe = probes.probe(e, network::NodeIx::DATUM);
                 Some((
@@ -338,6 +358,16 @@ impl<'a> Study<'a> {
                 it.id
             )),
         }
+    }
+
+    /// The earth contact of an outlet of another circuit, else of another outlet.
+    fn earth_elsewhere(&self, here: Option<OutletIx>) -> Option<network::NodeIx> {
+        let site = self.question.site;
+        let here = here?;
+        let others = || self.wiring.outlets.iter().filter(|o| **o != here);
+        let apart = |o: &&OutletIx| site.outlets[o.0].circuit != site.outlets[here.0].circuit;
+        let other = others().find(apart).or_else(|| others().next())?;
+        self.wiring.contact(Contact::Outlet(*other, Pin::Earth))
     }
 
     /// Circuits with anything witnessed, and those that share a neutral with them; faults of others are not in question.
@@ -417,6 +447,17 @@ impl<'a> Study<'a> {
             }
         }
         out
+    }
+}
+
+/// Says which words count for nothing, and for harm what would let them count.
+fn not_understood(it: &Observation, tone: Tone) -> String {
+    let words = it.condition.remark.as_deref().unwrap_or(&it.id);
+    match tone {
+        Tone::Plain => format!("\"{words}\" is not understood and was not weighed."),
+        Tone::Harm => format!(
+            "\"{words}\" is not understood and speaks of harm: keep it out of use, and read the three pairs of contacts there, or say it in other words."
+        ),
     }
 }
 
@@ -576,6 +617,8 @@ fn kind(sign: Sign) -> Option<Kind> {
         Sign::SwitchMatters => Kind::SwitchMatters,
         Sign::SwitchOff => Kind::SwitchOff,
         Sign::OldWiring => Kind::OldWiring,
+        Sign::NeutralBroken => Kind::NeutralBroken,
+        Sign::EarthMissing => Kind::EarthMissing,
         _ => return None,
     })
 }

@@ -1,7 +1,7 @@
 //! The answer put together: the same for screen, file and paper.
 
 use site::finding::{Action, Finding, Use, Verdict, When, Who};
-use site::visit::{Contact, Input, Lamp, Pin, Told};
+use site::visit::{Contact, Input, Lamp, Observation, Pin, Sign, Told, Tone};
 
 use crate::answer::{Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Next, Outcome};
 use crate::checks::{CheckKind, Load, TEST_LOAD};
@@ -105,8 +105,25 @@ impl Teller<'_> {
         }
     }
 
-    /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
+    /// The action of what was weighed, and out of use where harm was told in words that were not.
     fn action(&self) -> Action {
+        let action = self.weighed_action();
+        let harm = |it: &Observation| it.what == Sign::NotUnderstood(Tone::Harm);
+        if !self.study.question.visit.observations.iter().any(harm) {
+            return action;
+        }
+        Action {
+            use_: Use::Stop,
+            who: match action.who {
+                Who::Nobody | Who::Owner => Who::Technician,
+                who => who,
+            },
+            when: When::Now,
+        }
+    }
+
+    /// The action with the least expected loss; what is not in the catalogue never makes it milder than what is.
+    fn weighed_action(&self) -> Action {
         if self.study.witnesses.is_empty() {
             // Somebody was called, and nothing is known yet: neither out of use nor as if nothing were.
             return Action {

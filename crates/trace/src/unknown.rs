@@ -52,7 +52,7 @@ fn anyhow(study: &Study<'_>, w: &Witness) -> f64 {
         Claim::Volts(r) => study.readings.told[*r].ln_slip,
         Claim::Lamps(_) => (1.0f64 / 10.0).ln(),
         Claim::Detector(_) | Claim::Works(_) => 0.5f64.ln(),
-        Claim::Felt => 0.02f64.ln(),
+        Claim::Felt | Claim::FaultLight | Claim::CableSparks => 0.02f64.ln(),
         Claim::Frequency(..) => 0.05f64.ln(),
         Claim::Sign(kind, at) => study.sign(*kind, *at, &Cause::none()).max(0.03).ln(),
         Claim::Reach(_) => 0.08f64.ln(),

@@ -202,3 +202,34 @@ proptest! {
         prop_assert!(!answer.headline.is_empty());
     }
 }
+
+/// The order in which two contacts are named changes nothing about the size of a voltage between them.
+#[test]
+fn prop_a_pair_named_the_other_way_round_is_the_same_reading() {
+    let turn = |(a, b): (Pin, Pin)| (b, a);
+    let told = [(LN, "119 V"), (NE, "118 V"), (LE, "3 V")];
+    let plain = ask("north-america", &told);
+    let turned = ask("north-america", &told.map(|(pair, v)| (turn(pair), v)));
+    assert_eq!(plain.action, turned.action);
+    assert_eq!(plain.causes[0].faults, turned.causes[0].faults);
+}
+
+#[test]
+fn words_of_harm_that_nobody_understands_take_it_out_of_use_and_are_told_back() {
+    let region = Region::find("north-america").expect("built in");
+    for line in [
+        "the drawer bit back and it hurt",
+        "hot-neutral 120 V, hot-ground 120 V, neutral-ground 0 V, it went bang",
+    ] {
+        let (site, visit) = site::quick::quick(line, region).expect("a line");
+        let answer = trace(&Question {
+            site: &site,
+            visit: &visit,
+            skill: Skill::Technician,
+            seed: 7,
+        });
+        assert_eq!(answer.action.use_, Use::Stop, "{line}");
+        let said = |r: &String| r.contains("is not understood and speaks of harm");
+        assert!(answer.remarks.iter().any(said), "{:?}", answer.remarks);
+    }
+}

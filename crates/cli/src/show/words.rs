@@ -196,6 +196,11 @@ pub fn sign(sign: Sign, words: &Words) -> String {
         Sign::SwitchOff => "its switch is off",
         Sign::SwitchOn => "its switch is on, or there is none",
         Sign::OldWiring => "old wiring",
+        Sign::NeutralBroken => return format!("{} broken or off its terminal", words.neutral),
+        Sign::EarthMissing => return format!("{} open or missing", words.earth),
+        Sign::FaultLight => "a protector or a UPS says that the wiring is wrong",
+        Sign::CableSparks => "a cable between machines at two outlets sparked or got hot",
+        Sign::NotUnderstood(_) => "not understood, kept in the record",
     };
     plain.to_owned()
 }

@@ -51,6 +51,8 @@ pub struct Told {
     pub unit: String,
     /// Under which condition.
     pub condition: Option<String>,
+    /// The words, where they were not a plain number.
+    pub told: Option<String>,
     /// True where the number is a rounding of words.
     #[serde(default)]
     pub approximate: bool,

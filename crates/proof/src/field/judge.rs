@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use serde::Serialize;
 use site::finding::{Use, Who};
+use site::visit::{Observation, Sign};
 use trace::Question;
 use trace::answer::Group;
 
@@ -30,6 +31,8 @@ pub struct Judged {
     pub who: (String, Who),
     /// Readings and observations that were understood.
     pub understood: usize,
+    /// Sentences that were not.
+    pub not_understood: usize,
 }
 
 impl Judged {
@@ -110,6 +113,9 @@ fn judge(case: &Case, codes: &[&Code], seed: u64) -> Judged {
         seed,
     };
     let answer = trace::trace(&question);
+    let lost = |it: &&Observation| matches!(it.what, Sign::NotUnderstood(_));
+    let n = asked.visit.observations.len();
+    let not_understood = asked.visit.observations.iter().filter(lost).count();
     let named = |g: &Group| match g.faults.is_empty() {
         true => "nothing is wrong".to_owned(),
         false => g
@@ -139,7 +145,8 @@ fn judge(case: &Case, codes: &[&Code], seed: u64) -> Judged {
             answer.action.use_,
         ),
         who: (case.who.clone(), answer.action.who),
-        understood: asked.visit.readings.len() + asked.visit.observations.len(),
+        understood: asked.visit.readings.len() + n - not_understood,
+        not_understood,
     }
 }
 
@@ -179,14 +186,15 @@ pub fn table(all: &[Judged]) -> String {
         let place = j.place.map_or("-".into(), |p| p.to_string());
         let _ = writeln!(
             out,
-            "{mark} {} want {} ({:?}, {}), place {place}, {:?} by {:?}{milder}, understood {}",
+            "{mark} {} want {} ({:?}, {}), place {place}, {:?} by {:?}{milder}, understood {}, not {}",
             j.id,
             j.wanted.join(" or "),
             j.uses.0,
             j.who.0,
             j.uses.1,
             j.who.1,
-            j.understood
+            j.understood,
+            j.not_understood
         );
         if j.not_in_catalogue > 0.02 {
             let _ = writeln!(

@@ -1,16 +1,17 @@
-//! A case as an assumed site and a visit, by one list of words for all cases.
+//! A case as an assumed site and a visit.
 //!
-//! Every place that has a reading between two named contacts or a lamp pattern becomes an outlet, in the order told;
-//! places called panel or board are read at the panel. Numbers keep the width that people give them: a value without
-//! decimals is rounded, `min` and `max` are a range, `max` alone is `up to`. Sentences are searched for words; one that
-//! denies (`not`, `no`, `without` shortly before the word) says nothing.
+//! Every place that has a reading in volts or a lamp pattern becomes an outlet, in the order told; places called panel or
+//! board are read at the panel. Numbers keep the width that people give them: a value without decimals is rounded, `min`
+//! and `max` are a range, `max` alone is `up to`. A pair that is told in words only, and every sentence, is understood as a
+//! technician's line is, by `site::quick`; there is no list of words here.
 
 use metrology::{Hertz, Stated, Volts};
-use site::model::{OutletIx, PanelIx, Site};
+use site::model::{Feed, OutletIx, PanelIx, Site};
+use site::quick;
 use site::region::Region;
 use site::visit::{
-    Bar, Condition, Contact, Input, Lamp, LoadScope, LoadsAt, Observation, Pin, Reach, Reading,
-    Running, Sign, Signals, Skill, Told, Visit, Whereabouts,
+    Bar, Condition, Contact, Input, Lamp, LoadScope, LoadsAt, Observation, Pin, Reading, Running,
+    Sign, Skill, Told, Visit, Whereabouts,
 };
 
 use crate::field::case::{Case, Lamps};
@@ -24,126 +25,10 @@ pub struct Asked {
     pub visit: Visit,
 }
 
-/// Words and the sign that each is.
-const SIGNS: [(&[&str], Sign); 15] = [
-    (&["flicker", "flash", "strobe", "blink"], Sign::Flicker),
-    (&["brighter", "very bright", "brighten"], Sign::Brightening),
-    (&["dim ", "dimmer", "dimming", "went dim"], Sign::Dimming),
-    (
-        &[
-            "destroyed",
-            "burned out",
-            "burnt out",
-            "fizzle",
-            "appliances fail",
-            "supplies failed",
-            "equipment burned",
-            "all damage",
-            "lamps failed",
-            "damaged",
-            "failed again",
-        ],
-        Sign::EquipmentBurnt,
-    ),
-    (
-        &[
-            "scorch", "melted", "glowing", "smelled", "smell", "charred", "smoke", "fire", "arcing",
-        ],
-        Sign::Burnt,
-    ),
-    (
-        &["shock", "tingl", "feels alternating current"],
-        Sign::Shock,
-    ),
-    (&["buzz", "crackl", "sizzl"], Sign::Buzzing),
-    (&["warm", "overheat"], Sign::Warm),
-    (&["loosely", "falls out", "worn"], Sign::LoosePlug),
-    (&["storm", "lightning", "outage"], Sign::AfterStorm),
-    (
-        &[
-            "newly",
-            "was changed",
-            "replaced",
-            "rewired",
-            "renovat",
-            "works",
-            "handyman",
-            "installer",
-        ],
-        Sign::AfterWorks,
-    ),
-    (
-        &["two-wire", "old building", "older home", "two-slot"],
-        Sign::OldWiring,
-    ),
-    (&["breaker trips", "breaker tripped"], Sign::BreakerTripped),
-    (&["damp", "wet ", "rain"], Sign::Wet),
-    (
-        &["does not work", "is dead", "are dead", "went dead"],
-        Sign::Dead,
-    ),
-];
-
-/// Words and how far the trouble reaches.
-const REACHES: [(&[&str], Reach); 4] = [
-    (
-        &[
-            "neighbour",
-            "houses",
-            "street",
-            "two transformers",
-            "other transformer",
-        ],
-        Reach::Street,
-    ),
-    (
-        &[
-            "every outlet",
-            "all outlets",
-            "whole house",
-            "all over the house",
-            "another on",
-            "in one room",
-        ],
-        Reach::House,
-    ),
-    (&["one floor"], Reach::Floor),
-    (
-        &[
-            "outlet only",
-            "this outlet",
-            "other outlets",
-            "at one outlet",
-        ],
-        Reach::Outlet,
-    ),
-];
-
-/// Printed legends of three-lamp testers and the lamps that they stand for: line-neutral, line-earth, neutral-earth.
-const LEGENDS: [(&str, [bool; 3]); 5] = [
-    ("open ground", [true, false, false]),
-    ("open neutral", [false, true, false]),
-    ("hot/neutral reversed", [true, false, true]),
-    ("hot/ground reversed", [false, true, true]),
-    ("open hot", [false, false, false]),
-];
-
-fn says(sentence: &str, words: &[&str]) -> bool {
-    words.iter().any(|word| {
-        sentence.find(word).is_some_and(|at| {
-            let before: String = sentence[..at]
-                .chars()
-                .rev()
-                .take(16)
-                .collect::<String>()
-                .chars()
-                .rev()
-                .collect();
-            ![" no ", " not ", "without "]
-                .iter()
-                .any(|deny| format!(" {before}").contains(deny))
-        })
-    })
+/// A pair that is told in words, `chassis-earth`, as a line tells it.
+fn in_words(told: &crate::field::case::Told) -> Option<String> {
+    let (from, to) = told.pair.split_once('-')?;
+    Some(format!("{from} to {to}"))
 }
 
 fn id_of(place: &str) -> String {
@@ -172,7 +57,7 @@ impl Asked {
         let with_contacts = case
             .readings
             .iter()
-            .filter(|r| r.between.is_some())
+            .filter(|r| r.unit == "V" && (r.between.is_some() || in_words(r).is_some()))
             .map(|r| r.place.as_str());
         let mut places: Vec<String> = Vec::new();
         for place in with_contacts.chain(case.lamps.iter().map(|l| l.place.as_str())) {
@@ -181,7 +66,17 @@ impl Asked {
             }
         }
         let names: Vec<&str> = places.iter().map(String::as_str).collect();
-        let site = Site::assumed(region_of(case), &names);
+        let mut site = Site::assumed(region_of(case), &names);
+        if is_on_the_way(case, &["cord", "extension", "power strip"]) {
+            // the outlets that the case is about hang on it: those between the assumed one before and the one after
+            let cord = Feed::Cord(site.region.usual.cord.value);
+            let n = names.len().max(1);
+            site.outlets
+                .iter_mut()
+                .skip(1)
+                .take(n)
+                .for_each(|o| o.feed = cord);
+        }
         let visit = Visit {
             site: case.id.clone(),
             date: None,
@@ -196,18 +91,17 @@ impl Asked {
         for lamps in &case.lamps {
             asked.lamps(lamps);
         }
-        let here = match (
-            places.first(),
-            asked
-                .site
-                .outlet(names.first().copied().unwrap_or("outlet")),
-        ) {
-            (_, Some(o)) if !is_above(case) => Whereabouts::Outlet(o),
-            _ => Whereabouts::Site,
-        };
-        for sentence in case.observations.iter().map(|s| s.to_lowercase()) {
-            asked.sentence(&sentence, here);
+        let first = names.first().copied().unwrap_or("outlet");
+        let here = asked
+            .site
+            .outlet(first)
+            .filter(|_| !names.is_empty() || !is_above(case));
+        let swings = case.readings.iter().filter(|r| r.value.or(r.max).is_none());
+        let swings = swings.filter_map(|r| r.told.as_ref());
+        for sentence in case.observations.iter().chain(swings) {
+            asked.visit = quick::more_said(sentence, &asked.site, &asked.visit, here);
         }
+        asked.site.fit_receptacles(&asked.visit);
         asked
     }
 
@@ -237,6 +131,19 @@ impl Asked {
                 (None, Some(low), None) => format!("over {low} {}", told.unit),
                 _ => continue,
             };
+            if let (None, "V", Some(pair)) = (&told.between, told.unit.as_str(), in_words(told)) {
+                let line = format!("{pair} {text}");
+                match quick::more(&line, &self.site, &self.visit, at) {
+                    Ok(visit) => {
+                        self.visit = visit;
+                        if let Some(reading) = self.visit.readings.last_mut() {
+                            reading.condition.loads = condition.loads;
+                        }
+                    }
+                    Err(_) => self.visit = quick::more_said(&line, &self.site, &self.visit, at),
+                }
+                continue;
+            }
             let ends = match (&told.between, told.unit.as_str()) {
                 (Some([a, b]), "V") => contact(a).zip(contact(b)),
                 (_, "Hz") => {
@@ -316,53 +223,6 @@ impl Asked {
         self.observe(Whereabouts::Outlet(o), what, condition);
     }
 
-    fn sentence(&mut self, sentence: &str, here: Whereabouts) {
-        for (words, sign) in SIGNS {
-            if says(sentence, words) {
-                self.observe(here, sign, Condition::default());
-            }
-        }
-        if let Some((_, reach)) = REACHES.iter().find(|(words, _)| says(sentence, words)) {
-            self.observe(here, Sign::Scope(*reach), Condition::default());
-        }
-        let outlet = OutletIx(1);
-        if sentence.contains("tester")
-            && let Some((_, lit)) = LEGENDS.iter().find(|(legend, _)| says(sentence, &[legend]))
-        {
-            let lamp = |on: bool| if on { Lamp::Lit } else { Lamp::Dark };
-            let what = Sign::Lamps {
-                line_neutral: lamp(lit[0]),
-                line_earth: lamp(lit[1]),
-                neutral_earth: lamp(lit[2]),
-            };
-            self.observe(Whereabouts::Outlet(outlet), what, Condition::default());
-        }
-        if sentence.contains("detector") {
-            let slots = [
-                (Pin::Neutral, ["longer slot", "neutral slot"]),
-                (Pin::Line, ["shorter slot", "hot slot"]),
-                (Pin::Earth, ["ground slot", "ground hole"]),
-            ];
-            let first = slots
-                .iter()
-                .filter_map(|(pin, words)| {
-                    words
-                        .iter()
-                        .filter_map(|w| sentence.find(w))
-                        .min()
-                        .map(|at| (at, *pin))
-                })
-                .min();
-            if let Some((_, pin)) = first {
-                let what = Sign::Detector {
-                    pin,
-                    signals: Signals::Yes,
-                };
-                self.observe(Whereabouts::Outlet(outlet), what, Condition::default());
-            }
-        }
-    }
-
     fn observe(&mut self, at: Whereabouts, what: Sign, condition: Condition) {
         let id = format!("o{}", self.visit.observations.len() + 1);
         self.visit.observations.push(Observation {
@@ -374,14 +234,54 @@ impl Asked {
     }
 }
 
-/// The case tells of no outlet at all, so that what it tells is of the premises.
+/// The case tells of no outlet and of nothing plugged into one, so that what it tells is of the premises.
 fn is_above(case: &Case) -> bool {
-    case.readings
+    !is_on_the_way(
+        case,
+        &["outlet", "socket", "receptacle", "pedestal", "cord"],
+    )
+}
+
+fn is_on_the_way(case: &Case, words: &[&str]) -> bool {
+    case.chain
         .iter()
-        .all(|r| r.between.is_none() || is_panel(&r.place))
-        && case.lamps.is_empty()
-        && !case
-            .chain
-            .iter()
-            .any(|c| ["outlet", "socket"].iter().any(|w| c.contains(w)))
+        .any(|c| words.iter().any(|w| c.contains(w)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::field::case::all;
+
+    #[test]
+    fn prop_no_sentence_of_a_case_is_lost() {
+        let mut lost = Vec::new();
+        for case in all().expect("built in") {
+            let asked = Asked::of(&case);
+            let kept: Vec<&str> = asked
+                .visit
+                .observations
+                .iter()
+                .filter_map(|it| it.condition.remark.as_deref())
+                .collect();
+            for sentence in &case.observations {
+                let parts = sentence.split(';').map(str::trim);
+                lost.extend(parts.filter(|it| !kept.contains(it)).map(str::to_owned));
+            }
+        }
+        assert!(lost.is_empty(), "{lost:#?}");
+    }
+
+    #[test]
+    fn prop_every_voltage_of_a_pair_is_read_or_kept_in_words() {
+        for case in all().expect("built in") {
+            let told = case.readings.iter().filter(|r| {
+                let pair = r.between.is_some() || in_words(r).is_some();
+                r.unit == "V" && pair && r.value.or(r.max).or(r.min).is_some()
+            });
+            let asked = Asked::of(&case);
+            let kept = asked.visit.readings.len() + asked.visit.observations.len();
+            assert!(told.count() <= kept, "{}", case.id);
+        }
+    }
 }

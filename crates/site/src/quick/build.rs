@@ -307,6 +307,13 @@ impl Build<'_, '_, '_> {
         ) else {
             return;
         };
+        // a case to the earth is its earth contact to something truly at earth
+        let metal = [&told.from.end, &told.to.end].contains(&&End::Metal);
+        let to = if metal && from == to {
+            Contact::TrueEarth
+        } else {
+            to
+        };
         let value = match &told.value {
             ValueTold::Volts(it) => Value::Volts(self.shown(it)),
             ValueTold::Hertz(it) => Value::Hertz(self.shown(it)),
@@ -364,6 +371,8 @@ impl Build<'_, '_, '_> {
                     Probe::To => corrected.to,
                 })
             }
+            (End::Metal, Spot::Outlet(outlet)) => Some(Contact::Outlet(outlet, Pin::Earth)),
+            (End::Metal, Spot::Panel(panel)) => Some(Contact::Panel(panel, Bar::Earth)),
             (End::Pin(pin), Spot::Outlet(outlet)) => Some(Contact::Outlet(outlet, *pin)),
             (End::Pin(Pin::Neutral), Spot::Panel(panel)) => {
                 Some(Contact::Panel(panel, Bar::Neutral))

@@ -66,7 +66,7 @@ fn word(line: &str, at: Span) -> Option<Word> {
     let raw = &line[at.clone()];
     let body = raw.trim_start_matches(['(', '[', '{', '"', '\'', '“', '=']);
     let start = at.start + raw.len() - body.len();
-    let body = body.trim_end_matches([')', ']', '}', '"', '”', '.', '!', '?', ':', '=']);
+    let body = body.trim_end_matches([')', ']', '}', '"', '\'', '’', '”', '.', '!', '?', ':', '=']);
     let at = start..start + body.len();
     (!body.is_empty()).then(|| Word {
         low: body.to_lowercase().replace('’', "'"),

@@ -458,9 +458,15 @@ pub(super) fn end(words: &[Word]) -> Option<(End, usize)> {
     let two = match (first, second) {
         ("true" | "real" | "actual", "earth" | "ground")
         | ("water" | "metal", "pipe")
-        | ("ground" | "earth", "rod" | "stake" | "electrode")
-        | ("damp", "ground" | "soil" | "earth") => true,
-        ("pipe" | "rod" | "soil" | "stake" | "electrode" | "true-earth", _) => false,
+        | ("ground" | "earth" | "separate" | "driven", "rod" | "stake" | "electrode")
+        | ("damp", "ground" | "soil" | "earth")
+        | ("my" | "a", "hand" | "body") => true,
+        ("hand" | "body", "of") => {
+            return (words.len() > article + 2).then_some((End::TrueEarth, article + 3));
+        }
+        ("pipe" | "rod" | "soil" | "stake" | "electrode" | "true-earth", _)
+        | ("radiator" | "faucet" | "tap" | "hand" | "body" | "person" | "user", _) => false,
+        _ if metal(first, second) > 0 => return Some((End::Metal, article + metal(first, second))),
         _ => {
             let (end, n) = match (pin(first), leg(first)) {
                 _ if first == "leg" => (End::Leg(leg(second)?), 2),
@@ -482,6 +488,20 @@ pub(super) fn end(words: &[Word]) -> Option<(End, usize)> {
         }
     };
     Some((End::TrueEarth, article + if two { 2 } else { 1 }))
+}
+
+/// Metal on the earth contact, and how many words name it.
+fn metal(first: &str, second: &str) -> usize {
+    match (first, second) {
+        ("metal" | "computer" | "machine", "case" | "chassis" | "box" | "cover" | "frame")
+        | ("cover" | "plate" | "faceplate", "screw") => 2,
+        (
+            "case" | "chassis" | "enclosure" | "cabinet" | "housing" | "frame" | "cover"
+            | "conduit",
+            _,
+        ) => 1,
+        _ => 0,
+    }
 }
 
 /// A leg by its name on panels.

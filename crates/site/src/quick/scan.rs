@@ -8,12 +8,14 @@ use std::ops::Range;
 
 use super::cut::{self, Item, Word};
 use super::phrase::{self, Meaning};
-use super::told::{AskTold, AskedTold, ConditionTold, Part, Span, Spanned, Told};
+use super::prose;
+use super::told::{AskTold, AskedTold, ConditionTold, Level, Part, Span, Spanned, Told};
 use crate::file::near::nearest;
 use crate::file::problem::Log;
+use crate::visit::{Sign, Tone};
 use instruments::goes_on_detecting;
 use pairs::{known, names_a_place, pair};
-use values::clock;
+use values::{clock, numeric};
 
 /// What a line is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -108,7 +110,43 @@ impl Scan<'_, '_, '_> {
                 ..Part::default()
             });
         }
+        if self.is_only_a_sentence(item, &words) && self.sentence(&words) {
+            return;
+        }
         self.words(item, &words);
+    }
+
+    /// Whether words are rather a sentence than a list: none is a number or a pair, and as a list they are not understood.
+    fn is_only_a_sentence(&self, item: &Item, words: &[Word]) -> bool {
+        let counts = |n: usize| pair(&words[n..]).is_some() || numeric(&words[n].low);
+        if self.mode == Mode::Asking || (0..words.len()).any(counts) {
+            return false;
+        }
+        let mut log = Log::of("", self.line);
+        let mut trial = Scan {
+            line: self.line,
+            mode: self.mode,
+            log: &mut log,
+            told: self.told.clone(),
+        };
+        trial.words(item, words);
+        !log.is_clean()
+    }
+
+    /// Takes the words as a sentence, where that tells something or speaks of harm.
+    fn sentence(&mut self, words: &[Word]) -> bool {
+        let at = span(words);
+        let text = self.text(&at).to_owned();
+        let mut told = prose::heard(&text);
+        if told.is_empty() && prose::tone(&text) == Tone::Harm {
+            told.push((Sign::NotUnderstood(Tone::Harm), Level::Outlet));
+        }
+        let signs = told.iter().map(|(sign, level)| Spanned {
+            it: (*sign, *level, text.clone()),
+            at: at.clone(),
+        });
+        self.part().signs.extend(signs);
+        !told.is_empty()
     }
 
     /// The name before a colon, if the item starts with one, and the words behind it.
@@ -190,6 +228,10 @@ impl Scan<'_, '_, '_> {
         }
         if !self.part().detected.is_empty() && goes_on_detecting(rest) {
             return self.detector(rest, &words);
+        }
+        let used = self.value_first(rest, &words, before);
+        if used > 0 {
+            return used;
         }
         if let Some((meaning, used)) = phrase::at(rest) {
             before.n_telling += usize::from(meaning != Meaning::Filler);

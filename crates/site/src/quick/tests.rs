@@ -621,3 +621,45 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn a_sentence_in_a_line_is_understood_or_says_that_it_is_not() {
+    let cases = [
+        (
+            "it gave me a nasty zap yesterday, hot-neutral 120 V",
+            "outlet.L-outlet.N 120 V, outlet: Shock",
+        ),
+        (
+            "bench: the neighbours have it too; the bulbs got brighter all evening",
+            "site: scope Street, site: Brightening",
+        ),
+        (
+            "the plate spat at me and it hurt",
+            "outlet: NotUnderstood(Harm)",
+        ),
+        (
+            "measured 60 V between case and water pipe",
+            "outlet.E-earth 60 V",
+        ),
+        ("chassis to ground 41 V", "outlet.E-earth 41 V"),
+        (
+            "48 V across hot and the cover screw",
+            "outlet.L-outlet.E 48 V",
+        ),
+        ("cabinet to my hand about 30 V", "outlet.E-earth about 30 V"),
+    ];
+    let got: Vec<String> = cases.iter().map(|(line, _)| summary(line)).collect();
+    assert_eq!(got, cases.map(|(_, wanted)| wanted.to_owned()));
+}
+
+#[test]
+fn an_outlet_gets_the_contacts_that_were_read_at_it() {
+    let japan = Region::find("japan").expect("a built-in region");
+    let earth = |line: &str| {
+        let (site, _) = quick(line, japan).expect("understood");
+        let outlet = &site.outlets[site.outlet("outlet").expect("the outlet").0];
+        japan.receptacles[outlet.receptacle].earth_contact
+    };
+    assert!(!earth("L-N 101 V"));
+    assert!(earth("L-N 101 V, L-E 70 V"));
+}

@@ -18,14 +18,14 @@ pub(super) struct Spanned<T> {
 }
 
 /// A line.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Told {
     pub parts: Vec<Part>,
     pub meter: MeterTold,
 }
 
 /// What is told of one place, between two semicolons.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Part {
     /// Name of the place; none for the one that needs no name.
     pub place: Option<Spanned<String>>,
@@ -38,7 +38,7 @@ pub(super) struct Part {
 }
 
 /// A reading.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct ReadingTold {
     pub from: ContactTold,
     pub to: ContactTold,
@@ -51,7 +51,7 @@ pub(super) struct ReadingTold {
 }
 
 /// Something that would be read or looked at.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct AskedTold {
     pub what: AskTold,
     pub conditions: ConditionTold,
@@ -90,8 +90,10 @@ pub(super) enum End {
     Pin(Pin),
     /// A line named by its leg, on a panel: `A`, `L1`.
     Leg(String),
-    /// A rod, a pipe, damp ground.
+    /// A rod, a pipe, damp ground, a person.
     TrueEarth,
+    /// Metal that hangs on the earth contact: the case of a machine, a metal box, the screw of its cover.
+    Metal,
     /// Whatever the corrected reading was of.
     Same,
 }
@@ -145,7 +147,7 @@ impl ConditionTold {
 }
 
 /// What is told of the meter, for the whole line.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct MeterTold {
     pub class: Option<Spanned<String>>,
     pub accuracy: Option<Spanned<Accuracy>>,

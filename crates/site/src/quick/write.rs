@@ -6,7 +6,7 @@ use toml::{Table, Value};
 use crate::model::Site;
 use crate::visit::{
     Bar, Condition, Contact, Input, Lamp, LoadScope, Observation, Pin, Reach, Reading, Running,
-    Sign, Signals, SwitchState, Told, UsedMeter, Visit, Whereabouts,
+    Sign, Signals, SwitchState, Told, Tone, UsedMeter, Visit, Whereabouts,
 };
 
 /// The part of a visit behind the first so many meters, readings and observations, as keys `meter`, `reading` and
@@ -323,6 +323,12 @@ fn sign(sign: Sign) -> (&'static str, Value) {
         Sign::SwitchOff => "switch-off",
         Sign::SwitchOn => "switch-on",
         Sign::OldWiring => "old-wiring",
+        Sign::NeutralBroken => "neutral-broken",
+        Sign::EarthMissing => "earth-missing",
+        Sign::FaultLight => "fault-light",
+        Sign::CableSparks => "cable-sparks",
+        Sign::NotUnderstood(Tone::Plain) => "not-understood",
+        Sign::NotUnderstood(Tone::Harm) => "harm-not-understood",
     };
     ("sees", word.into())
 }

@@ -24,5 +24,5 @@ pub const ITEM: Fault = Fault {
     mends: "Replace the cord, strip or adapter to {at} by one with an {earth} from end to end.",
     caution: "Metal cases on it are not protected and may tingle, and its surge protection is halved: take it out of use, it costs little to replace.",
     reach: Reach::Outlet,
-    signs: &[(Kind::OldWiring, 0.15)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::OldWiring, 0.15)],
 };

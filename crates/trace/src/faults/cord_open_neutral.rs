@@ -28,7 +28,7 @@ pub const ITEM: Fault = Fault {
     mends: "Replace the cord or strip to {at}; do not mend it.",
     caution: "Both contacts at its end may be live although nothing runs: pull the plug at the wall end first, and throw the cord away.",
     reach: Reach::Outlet,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Flicker, 0.2),
         (Kind::Warm, 0.1),
         (Kind::Burnt, 0.08),

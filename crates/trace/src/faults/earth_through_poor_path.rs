@@ -37,5 +37,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician connects the {earth} of {at} with the {earth} of {panel}.",
     caution: "A fault to a metal case leaves it, and the pipe, live without tripping the breaker: use only double-insulated equipment here.",
     reach: Reach::Outlet,
-    signs: &[(Kind::OldWiring, 0.5), (Kind::AfterWorks, 0.2)],
+    signs: &[(Kind::EarthMissing, 0.1), (Kind::OldWiring, 0.5), (Kind::AfterWorks, 0.2)],
 };

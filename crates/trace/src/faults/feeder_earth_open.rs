@@ -28,5 +28,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician connects the {earth} of the feeder to {panel}.",
     caution: "One faulty machine makes the cases of all others behind {panel} live: use only double-insulated equipment there.",
     reach: Reach::Floor,
-    signs: &[(Kind::AfterWorks, 0.25), (Kind::OldWiring, 0.25)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::AfterWorks, 0.25), (Kind::OldWiring, 0.25)],
 };

@@ -24,7 +24,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the {neutral} of the feeder to {panel}.",
     caution: "Outlets fed from {panel} may get line to line and their {neutral} contacts go live: unplug all electronics there now.",
     reach: Reach::Floor,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Brightening, 0.55),
         (Kind::Flicker, 0.5),
         (Kind::Dimming, 0.5),

@@ -27,7 +27,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the joint in the {neutral} of the feeder to {panel}.",
     caution: "The joint can open at any time and then equipment behind {panel} burns: take heavy loads off it and unplug electronics that are not needed.",
     reach: Reach::Floor,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Brightening, 0.45),
         (Kind::Flicker, 0.5),
         (Kind::Dimming, 0.5),

@@ -36,5 +36,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician removes the joint at {at} and brings an {earth}, or fits protection that the local code allows without one.",
     caution: "If the {neutral} opens anywhere before it, every metal case plugged in here is at line voltage: use only double-insulated equipment here.",
     reach: Reach::Outlet,
-    signs: &[(Kind::OldWiring, 0.6), (Kind::AfterWorks, 0.2)],
+    signs: &[(Kind::EarthMissing, 0.1), (Kind::OldWiring, 0.6), (Kind::AfterWorks, 0.2)],
 };

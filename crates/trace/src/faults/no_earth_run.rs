@@ -32,5 +32,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician brings an {earth} to {circuit}, or fits protection that the local code allows without one.",
     caution: "Metal cases on it are not protected and may tingle, and a surge protector cannot divert to {earth}: use only double-insulated equipment on it.",
     reach: Reach::Circuit,
-    signs: &[(Kind::OldWiring, 0.8)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::OldWiring, 0.8)],
 };

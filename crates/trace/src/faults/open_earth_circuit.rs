@@ -32,5 +32,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician connects the {earth} of {circuit} at {panel}.",
     caution: "One faulty machine makes the cases of all others on {circuit} live, because their {earth} contacts are joined to nothing else: use only double-insulated equipment on it.",
     reach: Reach::Circuit,
-    signs: &[(Kind::AfterWorks, 0.2), (Kind::OldWiring, 0.25)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::AfterWorks, 0.2), (Kind::OldWiring, 0.25)],
 };

@@ -32,5 +32,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the broken {earth} between {before} and {at}.",
     caution: "Metal cases behind it may tingle, and a fault inside one makes it live without tripping anything: use only double-insulated equipment there.",
     reach: Reach::Circuit,
-    signs: &[(Kind::AfterWorks, 0.15), (Kind::OldWiring, 0.15)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::AfterWorks, 0.15), (Kind::OldWiring, 0.15)],
 };

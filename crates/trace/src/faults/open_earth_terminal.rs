@@ -31,5 +31,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician connects the {earth} at {at}.",
     caution: "A metal case plugged in here is not protected and may tingle: use only double-insulated equipment until it is connected.",
     reach: Reach::Outlet,
-    signs: &[(Kind::AfterWorks, 0.25), (Kind::OldWiring, 0.2)],
+    signs: &[(Kind::EarthMissing, 0.3), (Kind::AfterWorks, 0.25), (Kind::OldWiring, 0.2)],
 };

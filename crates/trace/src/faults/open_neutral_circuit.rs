@@ -27,7 +27,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician remakes the {neutral} of {circuit} at {panel}.",
     caution: "Every {neutral} contact of {circuit} may be at full line voltage although nothing runs: switch its breaker off and unplug everything on it.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Flicker, 0.25),
         (Kind::Buzzing, 0.15),
         (Kind::Warm, 0.1),

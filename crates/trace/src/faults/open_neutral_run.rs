@@ -24,7 +24,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the broken {neutral} between {before} and {at}.",
     caution: "The {neutral} contact may be at full line voltage although equipment seems dead: do not touch it, unplug what is behind it.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Flicker, 0.25),
         (Kind::Buzzing, 0.1),
         (Kind::Burnt, 0.08),

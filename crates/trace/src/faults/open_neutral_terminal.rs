@@ -32,7 +32,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician remakes the {neutral} connection at {at} or replaces the receptacle.",
     caution: "With anything plugged in both slots are live although nothing runs: unplug it by the plug and leave the outlet empty.",
     reach: Reach::Outlet,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Burnt, 0.1),
         (Kind::Buzzing, 0.1),
         (Kind::Warm, 0.1),

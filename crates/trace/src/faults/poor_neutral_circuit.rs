@@ -26,7 +26,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician remakes the {neutral} connection of {circuit} at {panel}.",
     caution: "The heat is made inside {panel}, and if the connection opens the {neutral} contacts of {circuit} become live: take the load off the circuit.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Warm, 0.2),
         (Kind::Buzzing, 0.25),
         (Kind::Flicker, 0.35),

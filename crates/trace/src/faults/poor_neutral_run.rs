@@ -23,7 +23,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the joint in the {neutral} between {before} and {at}.",
     caution: "The joint heats with every load behind it and may open, which makes {neutral} contacts live: keep heaters and printers off and stop at any warmth or smell.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Warm, 0.25),
         (Kind::Flicker, 0.35),
         (Kind::Dimming, 0.35),

@@ -27,7 +27,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician remakes the {neutral} connection at {at} and replaces the receptacle if it is discoloured.",
     caution: "The receptacle heats under load, and if the connection opens its {neutral} slot becomes live: unplug heavy loads here.",
     reach: Reach::Outlet,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Warm, 0.35),
         (Kind::Burnt, 0.2),
         (Kind::Buzzing, 0.2),

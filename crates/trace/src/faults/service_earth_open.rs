@@ -25,7 +25,7 @@ pub const ITEM: Fault = Fault {
     mends: "Call the utility; a licensed electrician examines the main {earth} terminal if its side is sound.",
     caution: "One faulty machine makes all metal cases of the premises live and no breaker opens: unplug metal-cased equipment that is not needed, and anything that tingles at once.",
     reach: Reach::House,
-    signs: &[
+    signs: &[(Kind::EarthMissing, 0.1), 
         (Kind::AfterWorks, 0.2),
         (Kind::OldWiring, 0.2),
         (Kind::AfterStorm, 0.1),

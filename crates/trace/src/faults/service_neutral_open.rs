@@ -23,7 +23,7 @@ pub const ITEM: Fault = Fault {
     mends: "Call the utility's emergency line and say that the service {neutral} is lost; a licensed electrician follows if it is behind the meter.",
     caution: "Voltages swing up to line to line and burn equipment, and metal cases may be live: unplug all electronics now, touch no metal that tingles, leave the panel alone.",
     reach: Reach::House,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Brightening, 0.6),
         (Kind::Flicker, 0.5),
         (Kind::Dimming, 0.5),

@@ -24,7 +24,7 @@ pub const ITEM: Fault = Fault {
     mends: "Call the utility and say that the service {neutral} is poor, with the voltages under load; a licensed electrician follows if it is behind the meter.",
     caution: "The joint can open at any time, and then equipment burns and cases go live: unplug electronics that are not needed, and all of it if lights brighten.",
     reach: Reach::House,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Brightening, 0.5),
         (Kind::Flicker, 0.5),
         (Kind::Dimming, 0.5),

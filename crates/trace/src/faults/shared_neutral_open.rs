@@ -42,7 +42,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the shared {neutral} of {circuit}.",
     caution: "Outlets of both circuits may get up to line to line, the lighter loaded side the most: switch both breakers off and unplug everything on both.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.3), 
         (Kind::Brightening, 0.5),
         (Kind::Dimming, 0.45),
         (Kind::Flicker, 0.4),

@@ -27,7 +27,7 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician finds and remakes the joint in the shared {neutral} of {circuit}.",
     caution: "If the joint opens, outlets of both circuits get up to line to line: take heavy loads off both and unplug electronics that are not needed.",
     reach: Reach::Circuit,
-    signs: &[
+    signs: &[(Kind::NeutralBroken, 0.15), 
         (Kind::Brightening, 0.4),
         (Kind::Dimming, 0.45),
         (Kind::Flicker, 0.4),

@@ -26,5 +26,5 @@ pub const ITEM: Fault = Fault {
     mends: "A licensed electrician replaces the receptacle at {at}.",
     caution: "The {earth} may come and go with the way the plug hangs: prefer double-insulated equipment here and pull on no cord.",
     reach: Reach::Outlet,
-    signs: &[(Kind::LoosePlug, 0.6)],
+    signs: &[(Kind::EarthMissing, 0.1), (Kind::LoosePlug, 0.6)],
 };

@@ -8,10 +8,10 @@ use crate::file::problem::Log;
 use crate::file::reader::Reader;
 use crate::file::tree::{Node, Value};
 use crate::pair::role;
-use crate::visit::{Lamp, Observation, Reach, Sign, Signals, Whereabouts};
+use crate::visit::{Lamp, Observation, Reach, Sign, Signals, Tone, Whereabouts};
 
 /// The signs that are one word, with the word.
-pub(in crate::file) const SIGNS: [(&str, Sign); 22] = [
+pub(in crate::file) const SIGNS: [(&str, Sign); 28] = [
     ("breaker-tripped", Sign::BreakerTripped),
     ("residual-tripped", Sign::ResidualTripped),
     ("arc-tripped", Sign::ArcTripped),
@@ -34,6 +34,12 @@ pub(in crate::file) const SIGNS: [(&str, Sign); 22] = [
     ("switch-off", Sign::SwitchOff),
     ("switch-on", Sign::SwitchOn),
     ("old-wiring", Sign::OldWiring),
+    ("neutral-broken", Sign::NeutralBroken),
+    ("earth-missing", Sign::EarthMissing),
+    ("fault-light", Sign::FaultLight),
+    ("cable-sparks", Sign::CableSparks),
+    ("not-understood", Sign::NotUnderstood(Tone::Plain)),
+    ("harm-not-understood", Sign::NotUnderstood(Tone::Harm)),
 ];
 
 const LAMP: [(&str, Lamp); 3] = [("lit", Lamp::Lit), ("dim", Lamp::Dim), ("dark", Lamp::Dark)];

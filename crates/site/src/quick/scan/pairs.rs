@@ -100,8 +100,9 @@ pub(super) fn pair(words: &[Word]) -> Option<(ContactTold, ContactTold, usize)> 
             .is_some_and(|it| BETWEEN.contains(&it.low.as_str())),
     );
     let (other, m) = phrase::end(words.get(n + gap..)?)?;
-    // two legs or a leg and a contact without a sign between them are rather a name and a contact
-    if gap == 0 && (matches!(one, End::Leg(_)) || matches!(other, End::Leg(_))) {
+    // legs, or metal and a contact, without a sign between them are rather a name and a contact
+    let apart = |it: &End| matches!(it, End::Leg(_) | End::Metal);
+    if gap == 0 && (apart(&one) || apart(&other)) {
         return None;
     }
     let end = n + gap + m;

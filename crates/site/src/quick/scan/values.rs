@@ -70,6 +70,37 @@ impl Scan<'_, '_, '_> {
         skipped + used
     }
 
+    /// A value before its pair: `60 V between case and water pipe`; 0 where a value follows the pair, which it is of.
+    pub(super) fn value_first(&mut self, rest: &[Word], words: &str, before: &mut Before) -> usize {
+        let Some((value, used)) = self.value(rest).filter(|_| numeric(&rest[0].low)) else {
+            return 0;
+        };
+        let small = |it: &&Word| matches!(it.low.as_str(), "across" | "measured" | "read" | "is");
+        let used = used + rest[used..].iter().take_while(small).count();
+        let Some((from, to, n)) = pair(&rest[used..]) else {
+            return 0;
+        };
+        let behind = &rest[used + n..];
+        let told_behind = behind
+            .get(skip(behind)..)
+            .is_some_and(|it| self.value(it).is_some());
+        if self.mode == Mode::Asking || told_behind {
+            return 0;
+        }
+        before.n_telling += 1;
+        self.part().readings.push(ReadingTold {
+            from,
+            to,
+            value,
+            conditions: ConditionTold::default(),
+            corrects: None,
+            at: span(&rest[..used + n]),
+            words: words.to_owned(),
+        });
+        before.reading = Some(self.part().readings.len() - 1);
+        used + n
+    }
+
     /// The longest value that the words start with, of whichever kind.
     pub(super) fn value(&self, words: &[Word]) -> Option<(ValueTold, usize)> {
         let volts = self.longest(words).map(|(it, n)| (ValueTold::Volts(it), n));
