@@ -191,30 +191,11 @@ pub(crate) fn weigh(
     further: &[Further],
     care: Care,
 ) -> Weighed {
-    weigh_with(study, causes, further, care, Signs::Heard)
-}
-
-/// As [`weigh`], with or without what people noticed.
-pub(crate) fn weigh_with(
-    study: &Study<'_>,
-    causes: &[Cause],
-    further: &[Further],
-    care: Care,
-    signs: Signs,
-) -> Weighed {
     let heard = Heard {
         conditions: study.conditions_seen(further),
         readings: None,
-        signs,
     };
     weigh_heard(study, causes, further, care, &heard)
-}
-
-/// Whether signs, what people noticed without an instrument, are weighed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Signs {
-    Heard,
-    Ignored,
 }
 
 /// Weighs causes by what was witnessed under one condition only.
@@ -232,7 +213,6 @@ pub(crate) fn weigh_under(
     let heard = Heard {
         conditions: vec![condition],
         readings: Some((study.readings.only(&kept), kept)),
-        signs: Signs::Heard,
     };
     weigh_heard(study, causes, &[], care, &heard)
 }
@@ -242,7 +222,6 @@ struct Heard {
     conditions: Vec<usize>,
     /// The readings, and their numbers among all; `None` where it is all of them.
     readings: Option<(Readings, Vec<usize>)>,
-    signs: Signs,
 }
 
 fn weigh_heard(
@@ -597,15 +576,7 @@ impl<'s> Ready<'s> {
                 Ok(w) => work.refactorings += w.refactorings,
                 Err(_) => return [f64::NEG_INFINITY; 8],
             }
-            let heard = self.heard.signs;
-            study.look(
-                cause,
-                &severities,
-                condition,
-                &room.seen,
-                heard,
-                &mut room.looked,
-            );
+            study.look(cause, &severities, condition, &room.seen, &mut room.looked);
             if further.is_empty() {
                 continue;
             }

@@ -10,7 +10,7 @@ use site::visit::Lamp;
 use crate::causes::Cause;
 use crate::checks::{Check, CheckKind};
 use crate::claims::lamp;
-use crate::engine::{Care, Further, Signs, Weighed, weigh_with};
+use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
 use crate::seeing;
@@ -80,7 +80,6 @@ pub(crate) fn forecasts(
     causes: &[Cause],
     checks: &[usize],
     worlds: usize,
-    signs: Signs,
 ) -> Forecasts {
     let care = Care {
         worlds,
@@ -99,7 +98,7 @@ pub(crate) fn forecasts(
         condition: w.condition,
         seeing: w.seeing.clone(),
     }));
-    let weighed = weigh_with(study, causes, &further, care, signs);
+    let weighed = weigh(study, causes, &further, care);
     let of = |i: usize| {
         Forecaster {
             study,

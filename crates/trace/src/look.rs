@@ -6,7 +6,6 @@
 use network::Seen;
 
 use crate::causes::Cause;
-use crate::engine::Signs;
 use crate::fault::Misreads;
 use crate::likelihood::{Readings, Slips};
 use crate::seeing::{Lanes, Seeing};
@@ -101,16 +100,12 @@ impl Study<'_> {
         severities: &[Lanes; 2],
         condition: usize,
         seen: &Seen,
-        signs: Signs,
         out: &mut Looked,
     ) {
         let factor = self.factor(cause, severities, condition);
         let mistaken = self.is_mistake(cause);
         let here = self.witnesses.iter().enumerate();
         for (i, witness) in here.filter(|(_, w)| w.condition == condition) {
-            if signs == Signs::Ignored && matches!(witness.claim, Claim::Sign(..)) {
-                continue;
-            }
             let seeing = match mistaken {
                 true => self.misread_as(cause, i).unwrap_or(&witness.seeing),
                 false => &witness.seeing,

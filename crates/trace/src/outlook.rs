@@ -2,16 +2,19 @@
 //!
 //! A fault that changes nothing at the outlets asked about, neither what was read there nor what else could be seen, is
 //! no part of the answer: its cause counts as the one without it, so that hidden faults elsewhere, which nobody asked
-//! about, neither dilute the causes nor raise an alarm. What people notice (old wiring, a flicker) does not count here:
-//! a fault elsewhere that would go well with it is still elsewhere.
+//! about, neither dilute the causes nor raise an alarm. What people notice at an outlet (old wiring, a flicker) does not
+//! count for a fault of another outlet: however well it would go with it, it is elsewhere. Where no outlet was asked
+//! about, all of them were.
+
+use chain::element::Element;
+use site::model::OutletIx;
 
 use crate::causes::Cause;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN};
-use crate::engine::Signs;
 use crate::forecast::{Forecast, forecasts};
 use crate::next::{Item, Proposed, propose};
 use crate::sieve::{Held, Sifted, hold};
-use crate::study::Study;
+use crate::study::{Claim, Study};
 
 /// Below this total variation over all checks, two causes are one group.
 const SAME: f64 = 0.3;
@@ -64,7 +67,7 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     ahead.sort_by(|a, b| mass[*b].total_cmp(&mass[*a]));
     let causes: Vec<Cause> = ahead.iter().map(|i| pinned(&sifted.held[*i])).collect();
     let checks: Vec<usize> = (0..study.checks.len()).collect();
-    let seen = forecasts(study, &causes, &checks, AHEAD.1, Signs::Heard);
+    let seen = forecasts(study, &causes, &checks, AHEAD.1);
     work.add(&seen.weighed.work);
 
     let (groups, group_of) = groups(sifted, &stands, &ahead, &seen.each);
@@ -150,9 +153,9 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
         }
     }
     let asked = study.asked_about();
-    let is_near = |c: &usize| study.is_near(study.checks[*c].kind, &asked);
+    let is_near = |c: &usize| asked.is_empty() || study.is_near(study.checks[*c].kind, &asked);
     let near: Vec<usize> = (0..study.checks.len()).filter(is_near).collect();
-    let seen = forecasts(study, &causes, &near, HERE.1, Signs::Ignored);
+    let seen = forecasts(study, &causes, &near, HERE.1);
     // Places in the sieve's list; parts that are not in it join it where one stands for another.
     let mut place: Vec<Option<usize>> = (0..causes.len())
         .map(|i| {
@@ -169,8 +172,9 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
         let full = seen.weighed.ln_evidence(i);
         let part = parts(study, &causes[i]).iter().find_map(|part| {
             let j = causes.iter().position(|c| c.faults == part.faults)?;
-            let same = (seen.weighed.ln_evidence(j) - full).abs() < SAME_EVIDENCE
-                && seen.each[i].apart(&seen.each[j]) < SAME_HERE;
+            let more =
+                full - seen.weighed.ln_evidence(j) - by_signs(study, &causes[i], part, &asked);
+            let same = more.abs() < SAME_EVIDENCE && seen.each[i].apart(&seen.each[j]) < SAME_HERE;
             same.then_some(j)
         });
         if let Some(j) = part {
@@ -202,6 +206,30 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
         }
     }
     (out, seen.weighed.work)
+}
+
+/// Of the log evidence that a cause has more than a part of it, what it owes to signs noticed at outlets, where all that
+/// it has more are faults of outlets that nobody asked about.
+fn by_signs(study: &Study<'_>, cause: &Cause, part: &Cause, asked: &[OutletIx]) -> f64 {
+    let mut more = cause
+        .faults
+        .iter()
+        .flatten()
+        .filter(|f| !part.faults.contains(&Some(**f)));
+    let elsewhere = more.all(|f| match study.singles[*f as usize].at {
+        Element::Outlet(o) | Element::Run(o) => !asked.contains(&o),
+        _ => false,
+    });
+    if !elsewhere {
+        return 0.0;
+    }
+    let signs = study.witnesses.iter().filter_map(|w| match w.claim {
+        Claim::Sign(kind, at) if w.outlet.is_some() => Some((kind, at)),
+        _ => None,
+    });
+    signs
+        .map(|(kind, at)| (study.sign(kind, at, cause) / study.sign(kind, at, part)).ln())
+        .sum()
 }
 
 /// A held cause as bad as it is by what was told, so that few worlds tell what else it would show.

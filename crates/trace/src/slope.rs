@@ -11,7 +11,6 @@ use site::visit::{Contact, Pin};
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::engine::Signs;
 use crate::look::Looked;
 use crate::near::TO_FIT;
 use crate::seeing::Lanes;
@@ -197,7 +196,7 @@ impl Eight<'_> {
             let done = probes.under(0, &self.changes, &mut self.scratch, &mut self.seen);
             self.work.solutions += 8;
             self.work.refactorings += done.ok()?.refactorings;
-            study.look(cause, &severities, condition, &self.seen, Signs::Heard, out);
+            study.look(cause, &severities, condition, &self.seen, out);
         }
         Some(())
     }
