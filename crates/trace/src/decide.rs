@@ -7,8 +7,12 @@ use site::finding::{Action, Use, Verdict, When, Who};
 
 use crate::fault::{Harm, Step};
 
-/// Minutes that a certain harm weighs.
+/// Minutes that a certain harm weighs: 500 hours.
 const HARM: f64 = 30_000.0;
+/// What a fire and a loss of equipment count beside a shock: one touch makes a shock, a hot joint takes weeks of load and
+/// is smelt on the way, equipment can be bought.
+const FIRE: f64 = 0.4;
+const EQUIPMENT: f64 = 0.1;
 /// Minutes lost when something sound is taken out of use, something restricted is taken out of use, or restricted.
 pub(crate) const NEEDLESS_STOP: f64 = 240.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
@@ -109,7 +113,7 @@ impl Truth {
 /// Loss of an action where this is true, minutes.
 pub(crate) fn loss(action: Action, truth: &Truth) -> f64 {
     let right = truth.action;
-    let harm = (truth.harm.shock + truth.harm.fire + 0.2 * truth.harm.equipment).min(1.0);
+    let harm = (truth.harm.shock + FIRE * truth.harm.fire + EQUIPMENT * truth.harm.equipment).min(1.0);
     let in_use = match (action.use_, right.use_) {
         (Use::Yes, Use::Stop) => HARM * harm.max(0.05),
         (Use::Restricted, Use::Stop) => 0.4 * HARM * harm.max(0.05),

@@ -22,7 +22,7 @@ use crate::study::{Claim, Study, Witness};
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
 const PRIOR: f64 = 2e-2;
 /// Worlds in which the rest of the site is sound.
-const WORLDS: usize = 24;
+const WORLDS: usize = 128;
 /// Standard deviation of what the same pair reads again, fraction of nominal and of the reading: loads come and go.
 const AGAIN: (f64, f64) = (0.004, 0.02);
 /// Admittance from which an input is a low-impedance one, siemens.
