@@ -113,7 +113,8 @@ impl Truth {
 /// Loss of an action where this is true, minutes.
 pub(crate) fn loss(action: Action, truth: &Truth) -> f64 {
     let right = truth.action;
-    let harm = (truth.harm.shock + FIRE * truth.harm.fire + EQUIPMENT * truth.harm.equipment).min(1.0);
+    let harm =
+        (truth.harm.shock + FIRE * truth.harm.fire + EQUIPMENT * truth.harm.equipment).min(1.0);
     let in_use = match (action.use_, right.use_) {
         (Use::Yes, Use::Stop) => HARM * harm.max(0.05),
         (Use::Restricted, Use::Stop) => 0.4 * HARM * harm.max(0.05),

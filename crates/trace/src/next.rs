@@ -9,12 +9,12 @@
 use site::finding::Use;
 
 use crate::checks::Check;
-use crate::decide::{NEEDLESS_STOP, Stakes, WRONG_NAME};
+use crate::decide::{NEEDLESS_STOP, Stakes, Truth, WRONG_NAME};
 use crate::forecast::{Forecast, n_classes};
 use crate::study::Study;
 
 /// Minutes of loss that a minute of checking must save. Judgement.
-const WORTH_A_MINUTE: f64 = 2.0;
+const WORTH_A_MINUTE: f64 = 1.5;
 
 /// A proposed check.
 #[derive(Clone, Debug)]
@@ -52,8 +52,10 @@ pub(crate) fn propose(
         n_groups,
     );
     // One check alone often cannot lift a stop that is there for caution only; two or three can.
+    let stops = |t: &Truth| t.action.use_ == Use::Stop;
+    let asked_for = before.of_truths(stakes, stops);
     let cautious =
-        stakes.best(&before.by_truth).0.use_ == Use::Stop && before.dangerous < 0.5 * before.mass;
+        stakes.best(&before.by_truth).0.use_ == Use::Stop && asked_for < 0.5 * before.mass;
     let loss = before.loss(stakes);
     let mut best: Option<Proposed> = None;
     for (c, check) in study.checks.iter().enumerate() {
@@ -117,9 +119,14 @@ impl Share {
             out.by_group[item.group] += p;
             out.mass += p;
         }
-        let truths = stakes.truths.iter().zip(&out.by_truth);
-        out.dangerous = truths.filter(|(t, _)| t.is_danger()).map(|(_, p)| p).sum();
+        out.dangerous = out.of_truths(stakes, Truth::is_danger);
         out
+    }
+
+    /// The part that some truths have.
+    fn of_truths(&self, stakes: &Stakes, which: impl Fn(&Truth) -> bool) -> f64 {
+        let truths = stakes.truths.iter().zip(&self.by_truth);
+        truths.filter(|(t, _)| which(t)).map(|(_, p)| p).sum()
     }
 
     /// The group that leads, unless what is not in the catalogue does, and the leader's part.
