@@ -7,11 +7,11 @@
 use metrology::Watts;
 use network::NodeIx;
 use site::model::{CircuitIx, Feed, OutletIx, Switched};
-use site::visit::{Condition, Contact, Input, Pin, Sign, Skill, Whereabouts};
+use site::visit::{Condition, Contact, Input, Lamp, Pin, Sign, Skill, Whereabouts};
 
 use crate::engine::Further;
 use crate::seeing::{Seeing, input_admittance};
-use crate::study::{Claim, Study, lamps, standing};
+use crate::study::{Claim, Study, Witness, lamps, standing};
 
 /// A check that could be made.
 #[derive(Clone, Debug)]
@@ -210,6 +210,11 @@ impl Study<'_> {
         (out, further)
     }
 
+    /// How many readings and remarks the whole visit has.
+    pub fn whole_told(&self) -> usize {
+        self.whole.readings.len() + self.whole.observations.len()
+    }
+
     /// The outlet of the last reading or observation.
     pub fn here(&self) -> Option<OutletIx> {
         self.witnesses.iter().rev().find_map(|w| w.outlet)
@@ -324,32 +329,42 @@ impl Study<'_> {
         }
     }
 
-    /// The outlets asked about: the one that the visit began at, and those that somebody noticed something at. Others
-    /// are looked at to tell what is wrong with these.
+    /// The outlets asked about: the one that the visit began at, and those at which somebody noticed something or an
+    /// instrument showed what a sound outlet does not. Others are looked at to tell what is wrong with these.
     pub fn asked_about(&self) -> Vec<OutletIx> {
         let first = self.witnesses.iter().find_map(|w| w.outlet);
-        let noticed = self.witnesses.iter().filter(|w| match w.claim {
+        let odd = self.witnesses.iter().filter(|w| self.is_odd(w));
+        let odd = odd.filter_map(|w| w.outlet);
+        let mut out: Vec<OutletIx> = first.into_iter().chain(odd).collect();
+        out.sort_unstable();
+        out.dedup();
+        out
+    }
+
+    /// Whether a sound outlet would not show this, by a wide margin: what is nearer to sound is for the causes to weigh.
+    fn is_odd(&self, w: &Witness) -> bool {
+        match &w.claim {
+            Claim::Volts(r) => {
+                let share = self.readings.told[*r].value / self.nominal;
+                match w.pins {
+                    Some((Pin::Earth, Pin::Neutral) | (Pin::Neutral, Pin::Earth)) => share > 0.05,
+                    Some(_) => (share - 1.0).abs() > 0.12,
+                    None => false,
+                }
+            }
+            Claim::Lamps(told) => *told != [Lamp::Lit, Lamp::Lit, Lamp::Dark],
             Claim::Sign(..)
             | Claim::Felt
             | Claim::FaultLight
             | Claim::CableSparks
             | Claim::Works(false) => true,
-            Claim::Volts(_)
-            | Claim::Lamps(_)
-            | Claim::Detector(_)
+            Claim::Detector(_)
             | Claim::Works(true)
             | Claim::Frequency(..)
             | Claim::Reach(_)
             | Claim::BreakerClosed(_)
             | Claim::SwitchOn(_) => false,
-        });
-        let mut out: Vec<OutletIx> = first
-            .into_iter()
-            .chain(noticed.filter_map(|w| w.outlet))
-            .collect();
-        out.sort_unstable();
-        out.dedup();
-        out
+        }
     }
 
     /// True for checks at the outlets asked about, and at their breakers.

@@ -13,8 +13,10 @@ use crate::decide::{NEEDLESS_STOP, Stakes, Truth, WRONG_NAME};
 use crate::forecast::{Forecast, n_classes};
 use crate::study::Study;
 
-/// Minutes of loss that a minute of checking must save. Judgement.
+/// Minutes of loss that a minute of checking must save where nothing was told yet, and readings and remarks by which that
+/// doubles: the more was told without an end, the less the forecasts are to be believed. Judgement.
 const WORTH_A_MINUTE: f64 = 1.5;
+const TIRING: f64 = 8.0;
 
 /// A proposed check.
 #[derive(Clone, Debug)]
@@ -57,6 +59,7 @@ pub(crate) fn propose(
     let cautious =
         stakes.best(&before.by_truth).0.use_ == Use::Stop && asked_for < 0.5 * before.mass;
     let loss = before.loss(stakes);
+    let enough = WORTH_A_MINUTE * (1.0 + study.whole_told() as f64 / TIRING);
     let mut best: Option<Proposed> = None;
     for (c, check) in study.checks.iter().enumerate() {
         let n = n_classes(check.kind);
@@ -78,7 +81,7 @@ pub(crate) fn propose(
             0.0
         };
         let worth = (loss - after + NEEDLESS_STOP * settles) / check.minutes;
-        if worth > WORTH_A_MINUTE && best.as_ref().is_none_or(|b| worth > b.worth) {
+        if worth > enough && best.as_ref().is_none_or(|b| worth > b.worth) {
             best = Some(Proposed {
                 check: c,
                 worth,

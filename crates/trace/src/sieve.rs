@@ -13,7 +13,7 @@ use chain::worlds::{Worlds, level};
 use crate::answer::Work;
 use crate::causes::{self, Cause};
 use crate::engine::{Care, Weighed, weigh, weigh_under};
-use crate::likelihood::{Slips, ln_add};
+use crate::likelihood::Slips;
 use crate::seeing::Lanes;
 use crate::settle::{Goal, weigh_well};
 use crate::study::Study;
@@ -287,20 +287,38 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 }
 
 /// Turns log weights into probabilities, something outside the catalogue among them, and sorts.
+///
+/// A weight is known to within its standard error only, and of many the one that was lucky leads: so probabilities are
+/// the mean over draws of all weights, `P(c) = E[w_c / Σ w]`, `ln w_c ~ N(ln Ŵ_c, σ_c²)`.
 pub(crate) fn settle(sifted: &mut Sifted) {
-    let unknown = sifted.ln_unknown;
-    let total = sifted
-        .held
-        .iter()
-        .fold(unknown, |sum, h| ln_add(sum, h.ln_weight));
-    for h in &mut sifted.held {
-        h.probability = (h.ln_weight - total).exp();
+    let mut rng = fastrand::Rng::with_seed(0x5E77);
+    let mut normal = || {
+        let (u, v) = (1.0 - rng.f64(), rng.f64());
+        (-2.0 * u.ln()).sqrt() * (core::f64::consts::TAU * v).cos()
+    };
+    let held = &mut sifted.held;
+    held.iter_mut().for_each(|h| h.probability = 0.0);
+    let (mut unknown, mut drawn) = (0.0, vec![0.0; held.len()]);
+    for _ in 0..DRAWS {
+        for (ln, h) in drawn.iter_mut().zip(held.iter()) {
+            *ln = h.ln_weight + h.error.min(VAGUE) * normal();
+        }
+        let high = drawn.iter().copied().fold(sifted.ln_unknown, f64::max);
+        let else_ = (sifted.ln_unknown - high).exp();
+        let total = else_ + drawn.iter().map(|ln| (ln - high).exp()).sum::<f64>();
+        unknown += else_ / total / DRAWS as f64;
+        for (ln, h) in drawn.iter().zip(held.iter_mut()) {
+            h.probability += (ln - high).exp() / total / DRAWS as f64;
+        }
     }
-    sifted
-        .held
-        .sort_by(|a, b| b.ln_weight.total_cmp(&a.ln_weight));
-    sifted.unknown = (unknown - total).exp();
+    held.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    sifted.unknown = unknown;
 }
+
+/// Draws of all weights.
+const DRAWS: usize = 128;
+/// Largest deviation taken of a log weight.
+const VAGUE: f64 = 2.0;
 
 /// In each of eight worlds: which steps a cause's faults are at, `3 · step of the first + step of the second`.
 pub(crate) fn cells(study: &Study<'_>, cause: &Cause, worlds: &Worlds, batch: usize) -> [usize; 8] {
