@@ -1,7 +1,7 @@
 //! Every fault at every place it may sit, alone and in pairs, with its prior.
 //!
-//! `P(cause) ∝ k Π p_i Π (1 − p_j)`, over the faults in it and those not in it; relative to "nothing wrong" a cause weighs
-//! `k Π p_i / (1 − p_i)`. Alone k = 1; two faults keep company, k = `COMPANY`.
+//! Faults are independent: `P(cause) = Π p_i Π (1 − p_j)`, over the faults in it and those not in it. Relative to "nothing
+//! wrong" a cause weighs `Π p_i / (1 − p_i)`.
 
 use chain::alter::{Alteration, Recipe, Spots};
 use chain::element::Element;
@@ -136,9 +136,6 @@ fn chance_of_place(fault: &Fault, site: &Site, at: Element) -> f64 {
     }
 }
 
-/// How many times as likely a fault is where there is another: the same hands, the same age, the same damp. Judgement.
-const COMPANY: f64 = 3.0;
-
 /// The pair of two singles, where they can be at once.
 #[must_use]
 pub fn pair(
@@ -176,7 +173,7 @@ pub fn pair(
     };
     Some(Cause {
         faults: [Some(one as u32), Some(other as u32)],
-        ln_prior: a.ln_odds + b.ln_odds + COMPANY.ln(),
+        ln_prior: a.ln_odds + b.ln_odds,
         merged,
         pinned: None,
     })

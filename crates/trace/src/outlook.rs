@@ -25,8 +25,8 @@ const SAME_EVIDENCE: f64 = 0.5;
 /// How much more a danger counts than a trifle of the same probability when causes are picked to look ahead at.
 const DANGER_COUNTS: f64 = 20.0;
 /// Causes looked at closely here, and worlds for it; those of them looked ahead at over all checks, and worlds.
-const HERE: (usize, usize) = (160, 24);
-const AHEAD: (usize, usize) = (56, 48);
+const HERE: (usize, usize) = (200, 24);
+const AHEAD: (usize, usize) = (64, 48);
 
 /// What the sieve leaves, put in groups, with what could be checked.
 pub(crate) struct Outlook {

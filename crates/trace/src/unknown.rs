@@ -20,7 +20,7 @@ use crate::seeing::{Lanes, Seeing};
 use crate::study::{Claim, Study, Witness};
 
 /// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
-const PRIOR: f64 = 2e-2;
+const PRIOR: f64 = 1.5e-2;
 /// Worlds in which the rest of the site is sound.
 const WORLDS: usize = 128;
 /// Standard deviation of what the same pair reads again, fraction of nominal and of the reading: loads come and go.
@@ -50,7 +50,7 @@ pub(crate) fn ln_weight(study: &Study<'_>) -> f64 {
 fn anyhow(study: &Study<'_>, w: &Witness) -> f64 {
     match &w.claim {
         Claim::Volts(r) => study.readings.told[*r].ln_slip,
-        Claim::Lamps(_) => (1.0f64 / 10.0).ln(),
+        Claim::Lamps(_) => (1.0f64 / 16.0).ln(),
         Claim::Detector(_) | Claim::Works(_) => 0.5f64.ln(),
         Claim::Felt | Claim::FaultLight | Claim::CableSparks => 0.02f64.ln(),
         Claim::Frequency(..) => 0.05f64.ln(),
@@ -154,7 +154,7 @@ impl Known {
             .zip(&self.plain)
             .map(|(told, volts)| match volts {
                 Some(v) => 0.8 * lamp(*told, *v, self.nominal) + 0.2 * 0.4,
-                None => 0.45,
+                None => 1.0 / 3.0,
             });
         each.product::<f64>().ln()
     }
