@@ -5,7 +5,7 @@
 //! `f(S) = 0` where one cause has nine tenths of `w(S)` or no check splits what is left, else
 //! `f(S) = 1 + min_c Σ_o w(S ∩ o) / w(S) f(S ∩ o)`: expected number of checks of the best policy, over all subsets that
 //! can come up. That policy knows the three truths and the weights and errs in nothing: nobody reaches it. Causes that are
-//! the same to anybody (`same`) count as one. Both start with one line-neutral reading at the first outlet.
+//! the same to anybody (`same`) count as one. Both start with one line-neutral reading at the first outlet where it shows.
 
 use std::collections::HashMap;
 
@@ -70,7 +70,8 @@ struct Small {
     weight: Vec<f64>,
     /// By check, by world.
     outcomes: Vec<Vec<u32>>,
-    first: Vec<u32>,
+    /// The reading that a visit starts with, by outlet, by world.
+    first: [Vec<u32>; 2],
     best: HashMap<Set, (f64, Option<usize>)>,
 }
 
@@ -198,7 +199,7 @@ impl Small {
         }
         let of_check = |c: &Check| -> Vec<u32> { worlds.iter().map(|w| outcome(w, *c)).collect() };
         let outcomes = checks.iter().map(of_check).collect();
-        let first = of_check(&Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain));
+        let first = [0, 1].map(|o| of_check(&start(o)));
         Self {
             worlds,
             cause,
@@ -296,10 +297,10 @@ impl Small {
         found
     }
 
-    /// Checks of the best policy for one world.
-    fn depth(&mut self, world: usize) -> usize {
-        let first = self.first[world];
-        let mut set = gather((0..self.worlds.len()).filter(|w| self.first[*w] == first));
+    /// Checks of the best policy for one world, from an outlet.
+    fn depth(&mut self, world: usize, here: usize) -> usize {
+        let first = &self.first[here];
+        let mut set = gather((0..self.worlds.len()).filter(|w| first[*w] == first[world]));
         let mut depth = 0;
         while let (_, Some(check)) = self.solve(set) {
             depth += 1;
@@ -311,6 +312,11 @@ impl Small {
         }
         depth
     }
+}
+
+/// What a visit to an outlet starts with.
+fn start(outlet: usize) -> Check {
+    Check::Volts(outlet, Pin::Line, Pin::Neutral, How::Plain)
 }
 
 fn gather(worlds: impl Iterator<Item = usize>) -> Set {
@@ -346,11 +352,8 @@ fn compare(seed: u64, number: u64) -> Vec<Compared> {
             cannot: Vec::new(),
         };
         let mut person = Person::exact();
-        world.look(
-            Check::Volts(0, Pin::Line, Pin::Neutral, How::Plain),
-            &mut person,
-            &mut visit,
-        );
+        let here = world.where_all_show().first().copied().unwrap_or(0);
+        world.look(start(here), &mut person, &mut visit);
         let truth = of_truth(&site, &world.faults);
         let named = world
             .faults
@@ -363,7 +366,7 @@ fn compare(seed: u64, number: u64) -> Vec<Compared> {
                 sort: Sort::Single,
                 person,
                 visit,
-                here: 0,
+                here,
             },
             seed,
         );
@@ -374,7 +377,7 @@ fn compare(seed: u64, number: u64) -> Vec<Compared> {
             } else {
                 named.join(" + ")
             },
-            best: small.depth(w),
+            best: small.depth(w, here),
             led: led.checks.len(),
             right: led
                 .answer

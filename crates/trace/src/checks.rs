@@ -211,7 +211,7 @@ impl Study<'_> {
     }
 
     /// How many readings and remarks the whole visit has.
-    pub fn whole_told(&self) -> usize {
+    pub fn n_told(&self) -> usize {
         self.whole.readings.len() + self.whole.observations.len()
     }
 

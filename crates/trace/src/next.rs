@@ -13,10 +13,10 @@ use crate::decide::{NEEDLESS_STOP, Stakes, Truth, WRONG_NAME};
 use crate::forecast::{Forecast, n_classes};
 use crate::study::Study;
 
-/// Minutes of loss that a minute of checking must save where nothing was told yet, and readings and remarks by which that
-/// doubles: the more was told without an end, the less the forecasts are to be believed. Judgement.
+/// Minutes of loss that a minute of checking must save, and how many readings and remarks may be told before that rises
+/// with their square: the more was told without an end, the less the forecasts are to be believed. Judgement.
 const WORTH_A_MINUTE: f64 = 1.5;
-const TIRING: f64 = 8.0;
+const PATIENCE: f64 = 10.0;
 
 /// A proposed check.
 #[derive(Clone, Debug)]
@@ -59,7 +59,8 @@ pub(crate) fn propose(
     let cautious =
         stakes.best(&before.by_truth).0.use_ == Use::Stop && asked_for < 0.5 * before.mass;
     let loss = before.loss(stakes);
-    let enough = WORTH_A_MINUTE * (1.0 + study.whole_told() as f64 / TIRING);
+    let tired = (study.n_told() as f64 / PATIENCE).max(1.0).powi(2);
+    let enough = WORTH_A_MINUTE * tired;
     let mut best: Option<Proposed> = None;
     for (c, check) in study.checks.iter().enumerate() {
         let n = n_classes(check.kind);

@@ -233,3 +233,23 @@ fn words_of_harm_that_nobody_understands_take_it_out_of_use_and_are_told_back() 
         assert!(answer.remarks.iter().any(said), "{:?}", answer.remarks);
     }
 }
+
+/// The high leg of a four-wire delta service stands √3 × 120 V = 208 V over neutral (common practice: it feeds no
+/// receptacle). No fault of the catalogue does that at one outlet and leaves the next sound; a flat battery in the meter
+/// would, but for the next.
+#[test]
+fn a_high_leg_at_one_outlet_is_not_in_the_catalogue() {
+    let region = Region::find("north-america").expect("built in");
+    let line = "desk: hot-neutral 207.3 V, hot-ground 207.1 V, neutral-ground 0.1 V; hall: hot-neutral 119.6 V";
+    let (site, visit) = site::quick::quick(line, region).expect("a line");
+    let answer = trace(&Question {
+        site: &site,
+        visit: &visit,
+        skill: Skill::Technician,
+        seed: 7,
+    });
+    let most = answer.causes.iter().map(|g| g.probability);
+    assert!(answer.not_in_catalogue > most.fold(0.0, f64::max));
+    assert_eq!(answer.verdict, Verdict::Undecided);
+    assert_eq!(answer.action.use_, Use::Stop);
+}
