@@ -2,12 +2,9 @@
 //!
 //! A fault that changes nothing at the outlets asked about, neither what was read there nor what else could be seen, is
 //! no part of the answer: its cause counts as the one without it, so that hidden faults elsewhere, which nobody asked
-//! about, neither dilute the causes nor raise an alarm. What people notice at an outlet (old wiring, a flicker) does not
-//! count for a fault of another outlet: however well it would go with it, it is elsewhere. Where no outlet was asked
-//! about, all of them were.
-
-use chain::element::Element;
-use site::model::OutletIx;
+//! about, neither dilute the causes nor raise an alarm. What people notice at an outlet (old wiring, dimming) does not
+//! count for a fault that nothing at that outlet would show, another leg's say: however well it would go with it, it is
+//! elsewhere. Where no outlet was asked about, all of them were.
 
 use crate::causes::Cause;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN};
@@ -172,8 +169,7 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
         let full = seen.weighed.ln_evidence(i);
         let part = parts(study, &causes[i]).iter().find_map(|part| {
             let j = causes.iter().position(|c| c.faults == part.faults)?;
-            let more =
-                full - seen.weighed.ln_evidence(j) - by_signs(study, &causes[i], part, &asked);
+            let more = full - seen.weighed.ln_evidence(j) - by_signs(study, &causes[i], part);
             let same = more.abs() < SAME_EVIDENCE && seen.each[i].apart(&seen.each[j]) < SAME_HERE;
             same.then_some(j)
         });
@@ -208,21 +204,8 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
     (out, seen.weighed.work)
 }
 
-/// Of the log evidence that a cause has more than a part of it, what it owes to signs noticed at outlets, where all that
-/// it has more are faults of outlets that nobody asked about.
-fn by_signs(study: &Study<'_>, cause: &Cause, part: &Cause, asked: &[OutletIx]) -> f64 {
-    let mut more = cause
-        .faults
-        .iter()
-        .flatten()
-        .filter(|f| !part.faults.contains(&Some(**f)));
-    let elsewhere = more.all(|f| match study.singles[*f as usize].at {
-        Element::Outlet(o) | Element::Run(o) => !asked.contains(&o),
-        _ => false,
-    });
-    if !elsewhere {
-        return 0.0;
-    }
+/// Of the log evidence that a cause has more than a part of it, what it owes to signs noticed at outlets.
+fn by_signs(study: &Study<'_>, cause: &Cause, part: &Cause) -> f64 {
     let signs = study.witnesses.iter().filter_map(|w| match w.claim {
         Claim::Sign(kind, at) if w.outlet.is_some() => Some((kind, at)),
         _ => None,
