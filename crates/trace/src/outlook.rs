@@ -13,13 +13,13 @@ use crate::next::{Item, Proposed, propose};
 use crate::sieve::{Held, Sifted, hold};
 use crate::study::{Claim, Study};
 
-/// Below this total variation over all checks, two causes are one group.
+/// Below this total variation over all checks, two causes are one group. Judgement, as are the next two.
 const SAME: f64 = 0.3;
 /// Below this total variation over the checks at the outlets asked about, and this difference of log evidence, a fault
 /// changes nothing there.
 const SAME_HERE: f64 = 0.12;
 const SAME_EVIDENCE: f64 = 0.5;
-/// How much more a danger counts than a trifle of the same probability when causes are picked to look ahead at.
+/// How much more a danger counts than a trifle of the same probability when causes are picked to look ahead at. Judgement.
 const DANGER_COUNTS: f64 = 20.0;
 /// Causes looked at closely here, and worlds for it; those of them looked ahead at over all checks, and worlds.
 const HERE: (usize, usize) = (200, 24);
@@ -143,7 +143,7 @@ fn by_stake(study: &Study<'_>, sifted: &mut Sifted, n: usize) {
 fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crate::answer::Work) {
     let mut causes: Vec<Cause> = sifted.held[..n].iter().map(pinned).collect();
     for i in 0..n {
-        for part in parts(study, &causes[i].clone()) {
+        for part in parts(study, &causes[i]) {
             if !causes.iter().any(|c| c.faults == part.faults) {
                 causes.push(part);
             }

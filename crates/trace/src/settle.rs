@@ -26,7 +26,7 @@ pub(crate) enum Goal {
     Evidence,
 }
 
-/// Standard error of a probability that is enough.
+/// Standard error of a probability that is enough. Judgement, as are the next two.
 const SURE: f64 = 0.015;
 /// Standard error of a log evidence that is too large in any case: few worlds speak, and they may be the wrong ones.
 const VAGUE: f64 = 0.5;

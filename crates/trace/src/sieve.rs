@@ -102,7 +102,7 @@ const PARTNERS_SPOTS: usize = 300;
 
 /// Where readings were taken under several conditions, each a network of its own, the first round hears the one most
 /// was told under, and leaves this many causes within this margin to be heard under all: most pairs are hopeless by then,
-/// and what only the others speak for stays with its prior.
+/// and what only the others speak for stays with its prior. Judgement.
 const HEARD: (usize, f64) = (4000, 22.0);
 
 /// Weighs every cause of a study.
@@ -317,7 +317,7 @@ pub(crate) fn settle(sifted: &mut Sifted) {
 
 /// Draws of all weights.
 const DRAWS: usize = 128;
-/// Largest deviation taken of a log weight.
+/// Largest deviation taken of a log weight. Judgement.
 const VAGUE: f64 = 2.0;
 
 /// In each of eight worlds: which steps a cause's faults are at, `3 · step of the first + step of the second`.

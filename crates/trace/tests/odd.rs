@@ -70,6 +70,18 @@ fn ask(region: &str, readings: &[((Pin, Pin), &str)]) -> Answer {
     )
 }
 
+/// One line as a technician types it, in North America.
+fn ask_line(line: &str) -> Answer {
+    let region = Region::find("north-america").expect("built in");
+    let (site, visit) = site::quick::quick(line, region).expect("a line");
+    trace(&Question {
+        site: &site,
+        visit: &visit,
+        skill: Skill::Technician,
+        seed: 7,
+    })
+}
+
 /// No cause that asks for somebody may be held for sure.
 fn is_not_sure(answer: &Answer) {
     let sure = answer
@@ -216,18 +228,11 @@ fn prop_a_pair_named_the_other_way_round_is_the_same_reading() {
 
 #[test]
 fn words_of_harm_that_nobody_understands_take_it_out_of_use_and_are_told_back() {
-    let region = Region::find("north-america").expect("built in");
     for line in [
         "the drawer bit back and it hurt",
         "hot-neutral 120 V, hot-ground 120 V, neutral-ground 0 V, it went bang",
     ] {
-        let (site, visit) = site::quick::quick(line, region).expect("a line");
-        let answer = trace(&Question {
-            site: &site,
-            visit: &visit,
-            skill: Skill::Technician,
-            seed: 7,
-        });
+        let answer = ask_line(line);
         assert_eq!(answer.action.use_, Use::Stop, "{line}");
         let said = |r: &String| r.contains("is not understood and speaks of harm");
         assert!(answer.remarks.iter().any(said), "{:?}", answer.remarks);
@@ -239,15 +244,8 @@ fn words_of_harm_that_nobody_understands_take_it_out_of_use_and_are_told_back() 
 /// would, but for the next.
 #[test]
 fn a_high_leg_at_one_outlet_is_not_in_the_catalogue() {
-    let region = Region::find("north-america").expect("built in");
     let line = "desk: hot-neutral 207.3 V, hot-ground 207.1 V, neutral-ground 0.1 V; hall: hot-neutral 119.6 V";
-    let (site, visit) = site::quick::quick(line, region).expect("a line");
-    let answer = trace(&Question {
-        site: &site,
-        visit: &visit,
-        skill: Skill::Technician,
-        seed: 7,
-    });
+    let answer = ask_line(line);
     let most = answer.causes.iter().map(|g| g.probability);
     assert!(answer.not_in_catalogue > most.fold(0.0, f64::max));
     assert_eq!(answer.verdict, Verdict::Undecided);
