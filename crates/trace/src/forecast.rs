@@ -40,8 +40,10 @@ const CLASSES: [f64; 20] = [
     1.8,
     f64::INFINITY,
 ];
+/// How much more than one check's, by chance, the largest variation of some twenty checks is. Judgement.
+const LARGEST: f64 = 1.5;
 /// Probabilities of the result classes, check by check.
-type Classes = Vec<Vec<f64>>;
+pub(crate) type Classes = Vec<Vec<f64>>;
 
 /// How one cause would answer some checks.
 #[derive(Clone, Debug)]
@@ -50,6 +52,8 @@ pub(crate) struct Forecast {
     pub whole: Classes,
     /// By cell of its faults' steps (as `Held::by_step`), where a world has it.
     pub by_step: [Option<Classes>; 9],
+    /// How many worlds speak.
+    worlds: f64,
 }
 
 impl Forecast {
@@ -58,10 +62,18 @@ impl Forecast {
         &self.by_step[cell].as_ref().unwrap_or(&self.whole)[check]
     }
 
-    /// Largest total variation that one of the checks shows between two causes.
+    /// Largest total variation that one of the checks shows between two causes, beyond what few worlds show between two
+    /// samples of one cause: `½ Σ_r √(2/π p (1 − p) (1/n + 1/m))`, p the mean of both, n and m worlds.
     pub fn apart(&self, other: &Forecast) -> f64 {
+        let few = 1.0 / self.worlds + 1.0 / other.worlds;
         let variation = |(a, b): (&Vec<f64>, &Vec<f64>)| {
-            0.5 * a.iter().zip(b).map(|(x, y)| (x - y).abs()).sum::<f64>()
+            let (mut apart, mut chance) = (0.0, 0.0);
+            for (x, y) in a.iter().zip(b) {
+                let p = 0.5 * (x + y);
+                apart += 0.5 * (x - y).abs();
+                chance += 0.5 * (core::f64::consts::FRAC_2_PI * p * (1.0 - p) * few).sqrt();
+            }
+            apart - LARGEST * chance
         };
         let each = self.whole.iter().zip(&other.whole).map(variation);
         each.fold(0.0, f64::max)
@@ -133,6 +145,7 @@ impl Forecaster<'_> {
         let all = weighed.all(self.index);
         let max = all.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let heat = heat(all, max);
+        let worlds = speaking(all, max, heat);
         let check = |c: &usize| &study.checks[*c];
         let empty = || -> Classes {
             let n = self.checks.iter().map(|c| n_classes(check(c).kind));
@@ -188,7 +201,11 @@ impl Forecaster<'_> {
                 shares(classes, total);
             }
         }
-        Forecast { whole, by_step }
+        Forecast {
+            whole,
+            by_step,
+            worlds,
+        }
     }
 
     /// Adds what one world shows, of a weight.
@@ -297,16 +314,21 @@ pub(crate) fn class_lamps(class: usize) -> [Lamp; 3] {
 /// Power that log likelihoods are scaled by, so that at least a few worlds speak: one alone would foretell everything for
 /// certain, and differently for causes that are the same.
 fn heat(ln: &[f64], max: f64) -> f64 {
-    let effective = |heat: f64| {
-        let w = ln.iter().map(|ln| (heat * (ln - max)).exp());
-        let (sum, squares) = w.fold((0.0, 0.0), |(s, q), w| (s + w, q + w * w));
-        sum * sum / squares
-    };
     let mut heat = 1.0;
-    while effective(heat) < FEW && heat > 0.05 {
+    while speaking(ln, max, heat) < FEW && heat > 0.05 {
         heat *= 0.7;
     }
     heat
+}
+
+/// How many worlds of equal weight would tell as much, `(Σ w)² / Σ w²`.
+fn speaking(ln: &[f64], max: f64, heat: f64) -> f64 {
+    if max == f64::NEG_INFINITY {
+        return ln.len() as f64;
+    }
+    let w = ln.iter().map(|ln| (heat * (ln - max)).exp());
+    let (sum, squares) = w.fold((0.0, 0.0), |(s, q), w| (s + w, q + w * w));
+    sum * sum / squares
 }
 
 /// Worlds that speak at least. Judgement.

@@ -17,6 +17,7 @@ pub mod fault;
 pub mod faults;
 mod fit;
 mod forecast;
+mod known;
 pub mod likelihood;
 mod look;
 mod near;

@@ -10,7 +10,7 @@ use site::finding::Use;
 
 use crate::checks::Check;
 use crate::decide::{NEEDLESS_STOP, Stakes, Truth, WRONG_NAME};
-use crate::forecast::{Forecast, n_classes};
+use crate::forecast::{Classes, Forecast, n_classes};
 use crate::study::Study;
 
 /// Minutes of loss that a minute of checking must save, and how many readings and remarks may be told before that rises
@@ -38,18 +38,25 @@ pub(crate) struct Item<'f> {
     pub forecast: &'f Forecast,
 }
 
-/// The best check, if one is worth its minutes; `unknown`: the number of what is true outside the catalogue, and its
-/// probability, of which any result is as likely as any other.
+/// What is true outside the catalogue.
+pub(crate) struct Outside {
+    pub probability: f64,
+    /// Number of what is then true.
+    pub truth: usize,
+    pub shows: Classes,
+}
+
+/// The best check, if one is worth its minutes.
 pub(crate) fn propose(
     study: &Study<'_>,
     items: &[Item<'_>],
-    unknown: (usize, f64),
+    unknown: &Outside,
     stakes: &Stakes,
     n_groups: usize,
 ) -> Option<Proposed> {
     let before = Share::of(
         items.iter().map(|it| (it, it.probability)),
-        unknown,
+        (unknown.truth, unknown.probability),
         stakes,
         n_groups,
     );
@@ -70,7 +77,8 @@ pub(crate) fn propose(
             let shares = items
                 .iter()
                 .map(|it| (it, it.probability * it.forecast.of(it.cell, c)[class]));
-            let share = Share::of(shares, (unknown.0, unknown.1 / n as f64), stakes, n_groups);
+            let outside = unknown.probability * unknown.shows[c][class];
+            let share = Share::of(shares, (unknown.truth, outside), stakes, n_groups);
             after += share.loss(stakes);
             doubt += share.doubt();
             let (top, lead) = share.leading();

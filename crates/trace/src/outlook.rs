@@ -9,7 +9,7 @@
 use crate::causes::Cause;
 use crate::decide::{SOUND, Stakes, Truth, UNKNOWN};
 use crate::forecast::{Forecast, forecasts};
-use crate::next::{Item, Proposed, propose};
+use crate::next::{Item, Outside, Proposed, propose};
 use crate::sieve::{Held, Sifted, hold};
 use crate::study::{Claim, Study};
 
@@ -62,7 +62,12 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     ahead.sort_by(|a, b| stake(*b).total_cmp(&stake(*a)));
     ahead.truncate(AHEAD.0);
     ahead.sort_by(|a, b| mass[*b].total_cmp(&mass[*a]));
-    let causes: Vec<Cause> = ahead.iter().map(|i| pinned(&sifted.held[*i])).collect();
+    let mut causes: Vec<Cause> = ahead.iter().map(|i| pinned(&sifted.held[*i])).collect();
+    let sound = causes.iter().position(Cause::is_empty);
+    let sound = sound.unwrap_or_else(|| {
+        causes.push(Cause::none());
+        causes.len() - 1
+    });
     let checks: Vec<usize> = (0..study.checks.len()).collect();
     let seen = forecasts(study, &causes, &checks, AHEAD.1);
     work.add(&seen.weighed.work);
@@ -99,7 +104,11 @@ pub(crate) fn look_ahead(study: &Study<'_>, sifted: &mut Sifted) -> Outlook {
     let next = propose(
         study,
         &items,
-        (unknown, sifted.unknown),
+        &Outside {
+            probability: sifted.unknown,
+            truth: unknown,
+            shows: sifted.of_unknown.forecast(study, &seen.each[sound].whole),
+        },
         &stakes,
         groups.len(),
     );

@@ -13,11 +13,12 @@ use chain::worlds::{Worlds, level};
 use crate::answer::Work;
 use crate::causes::{self, Cause};
 use crate::engine::{Care, Weighed, weigh, weigh_under};
+use crate::faults;
 use crate::likelihood::Slips;
 use crate::seeing::Lanes;
 use crate::settle::{Goal, weigh_well};
 use crate::study::Study;
-use crate::unknown;
+use crate::unknown::Unknown;
 
 /// A cause with its posterior.
 #[derive(Clone, Debug)]
@@ -43,8 +44,8 @@ pub(crate) struct Sifted {
     pub held: Vec<Held>,
     /// Probability of something that is not in the catalogue.
     pub unknown: f64,
-    /// Log weight of it, as of the causes.
-    pub ln_unknown: f64,
+    /// How it goes with what was told.
+    pub of_unknown: Unknown,
     pub work: Work,
 }
 
@@ -210,10 +211,10 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     let mut out = Sifted {
         held,
         unknown: 0.0,
-        ln_unknown: unknown::ln_weight(study),
+        of_unknown: Unknown::of(study),
         work,
     };
-    settle(&mut out);
+    settle(study, &mut out);
     out
 }
 
@@ -288,23 +289,41 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 
 /// Turns log weights into probabilities, something outside the catalogue among them, and sorts.
 ///
-/// A weight is known to within its standard error only, and of many the one that was lucky leads: so probabilities are
-/// the mean over draws of all weights, `P(c) = E[w_c / Σ w]`, `ln w_c ~ N(ln Ŵ_c, σ_c²)`.
-pub(crate) fn settle(sifted: &mut Sifted) {
+/// A weight is known to within its standard error only, and of many the one that was lucky leads; and how often a fault
+/// is met was guessed. So probabilities are the mean over draws of all weights and prevalences, `P(c) = E[w_c / Σ w]`,
+/// `ln w_c ~ N(ln Ŵ_c + Σ_f δ_f, σ_c²)`, `δ_f ~ N(−τ²/2, τ²)` for each fault f of the catalogue wherever it is, so that
+/// a guess is the mean: of two causes that are told apart by how often they are met, neither is sure.
+pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let mut rng = fastrand::Rng::with_seed(0x5E77);
     let mut normal = || {
         let (u, v) = (1.0 - rng.f64(), rng.f64());
         (-2.0 * u.ln()).sqrt() * (core::f64::consts::TAU * v).cos()
     };
+    let singles = study.singles.iter();
+    let kinds: Vec<usize> = singles
+        .map(|s| {
+            faults::ALL
+                .iter()
+                .position(|f| f.id == s.fault.id)
+                .unwrap_or(0)
+        })
+        .collect();
     let held = &mut sifted.held;
     held.iter_mut().for_each(|h| h.probability = 0.0);
     let (mut unknown, mut drawn) = (0.0, vec![0.0; held.len()]);
+    let mut guessed = vec![0.0; faults::ALL.len()];
     for _ in 0..DRAWS {
-        for (ln, h) in drawn.iter_mut().zip(held.iter()) {
-            *ln = h.ln_weight + h.error.min(VAGUE) * normal();
+        for guess in &mut guessed {
+            *guess = GUESSED * (normal() - 0.5 * GUESSED);
         }
-        let high = drawn.iter().copied().fold(sifted.ln_unknown, f64::max);
-        let else_ = (sifted.ln_unknown - high).exp();
+        for (ln, h) in drawn.iter_mut().zip(held.iter()) {
+            let faults = h.cause.faults.iter().flatten();
+            let guesses: f64 = faults.map(|i| guessed[kinds[*i as usize]]).sum();
+            *ln = h.ln_weight + h.error.min(VAGUE) * normal() + guesses;
+        }
+        let ln_unknown = sifted.of_unknown.ln_weight + GUESSED * (normal() - 0.5 * GUESSED);
+        let high = drawn.iter().copied().fold(ln_unknown, f64::max);
+        let else_ = (ln_unknown - high).exp();
         let total = else_ + drawn.iter().map(|ln| (ln - high).exp()).sum::<f64>();
         unknown += else_ / total / DRAWS as f64;
         for (ln, h) in drawn.iter().zip(held.iter_mut()) {
@@ -315,6 +334,8 @@ pub(crate) fn settle(sifted: &mut Sifted) {
     sifted.unknown = unknown;
 }
 
+/// Standard deviation of the logarithm of a guessed prevalence: within a factor of three, two times in three. Judgement.
+const GUESSED: f64 = 1.1;
 /// Draws of all weights.
 const DRAWS: usize = 128;
 /// Largest deviation taken of a log weight. Judgement.

@@ -53,7 +53,11 @@ pub fn trace(question: &Question<'_>) -> Answer {
     together(question, names, answers)
 }
 
-/// The visit split by circuits that nothing told ties together, each with its name.
+/// Outlets of the circuits in question up to which they are weighed as one network, with the service's voltage that they
+/// share and every pair of faults in two of them.
+const AS_ONE: usize = 16;
+
+/// The visit split by circuits that nothing told ties together, each with its name; not split where it is small.
 fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
     let (site, visit) = (question.site, question.visit);
     let mut tied: Vec<usize> = (0..site.circuits.len()).collect();
@@ -89,7 +93,9 @@ fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
         .collect();
     parts.sort_unstable();
     parts.dedup();
-    if parts.len() <= 1 {
+    let in_question = |o: &&site::model::Outlet| parts.contains(&tied[o.circuit.0]);
+    let n_outlets = site.outlets.iter().filter(in_question).count();
+    if parts.len() <= 1 || n_outlets <= AS_ONE {
         return vec![(String::new(), visit.clone())];
     }
     // What belongs to no circuit (a panel's reading, a remark on the premises) counts once, with the first.
@@ -159,7 +165,7 @@ fn weigh_above(studies: &[Study<'_>], sifted: &mut [Sifted]) {
                 .map(|d| ln_of(d, &above) - ln_of(d, &Above::new()))
                 .sum::<f64>();
         }
-        settle(&mut sifted[c]);
+        settle(&studies[c], &mut sifted[c]);
     }
 }
 
