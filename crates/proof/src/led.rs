@@ -1,7 +1,7 @@
 //! A visit led by the engine: ask, do what it says, ask again, until it has nothing more to check.
 
 use trace::Question;
-use trace::answer::Answer;
+use trace::answer::{Answer, Group};
 
 use crate::sim::look::Check;
 use crate::sim::story::Story;
@@ -14,6 +14,8 @@ pub const MOST: usize = 40;
 pub struct Led {
     /// The last answer.
     pub answer: Answer,
+    /// What led before the first check and after each.
+    pub leaders: Vec<Option<Group>>,
     /// Keys of the checks made, in order.
     pub checks: Vec<String>,
     /// Keys that this crate could not make, told as `cannot`.
@@ -28,6 +30,7 @@ pub struct Led {
 #[must_use]
 pub fn lead(mut story: Story, seed: u64) -> Led {
     let (mut checks, mut unknown, mut minutes) = (Vec::new(), Vec::new(), 0.0);
+    let mut leaders = Vec::new();
     loop {
         let question = Question {
             site: &story.world.premises.site,
@@ -36,6 +39,8 @@ pub fn lead(mut story: Story, seed: u64) -> Led {
             seed,
         };
         let answer = trace::trace(&question);
+        leaders.truncate(checks.len());
+        leaders.push(answer.causes.first().cloned());
         let next = answer
             .next
             .clone()
@@ -43,6 +48,7 @@ pub fn lead(mut story: Story, seed: u64) -> Led {
         let Some(next) = next else {
             return Led {
                 answer,
+                leaders,
                 checks,
                 unknown,
                 minutes,

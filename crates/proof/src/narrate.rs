@@ -161,6 +161,7 @@ pub fn visit(seed: u64, number: u64) -> String {
         let Some(next) = next else {
             let led = crate::led::Led {
                 answer,
+                leaders: Vec::new(),
                 checks: keys,
                 unknown,
                 minutes: 0.0,

@@ -3,8 +3,8 @@
 //! Narrowly: (1) a conductor opened, joined poorly or exchanged at the start of a circuit and on the only run that leaves
 //! the panel; (2) the same on the run to the last outlet of a branch and at that outlet's own terminal; (3) a worn earth
 //! contact and a poor earth at the terminal behind it; (4) all outlets of a circuit without an earth wire and an earth off
-//! at the panel, where the circuit has one outlet. Nothing else is forgiven here: whatever else no check can tell apart has
-//! to stand in the engine's own group.
+//! at the panel, where the circuit has one outlet; (5) the only line of a single-phase service open and no voltage from the
+//! utility. Nothing else is forgiven here: whatever else no check can tell apart has to stand in the engine's own group.
 
 use site::model::Site;
 use trace::answer::{FaultAt, Group};
@@ -39,6 +39,9 @@ pub fn canonical(site: &Site, kind: &str, at: &str) -> (String, String) {
     let n_on = |c: usize| site.outlets.iter().filter(|o| o.circuit.0 == c).count();
     if kind == "no-earth-run" && site.circuit(&id_of(&at)).is_some_and(|c| n_on(c.0) == 1) {
         kind = "open-earth-circuit".into();
+    }
+    if kind == "service-leg-open" && site.service.system.legs.len() == 1 {
+        return ("supply-dead".into(), "supply".into());
     }
     let Some(stem) = PLACED.iter().find(|s| {
         kind.strip_prefix(**s)
