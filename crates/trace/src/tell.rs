@@ -63,7 +63,7 @@ impl Teller<'_> {
         }
         let verdict = self.verdict(action, dangerous);
         let caution = self.caution(&causes, action);
-        let because = self.because(&causes);
+        let because = self.because(&causes, action.use_);
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
         // A reading out of its limits is no milder than what it is a sign of.
         for f in findings.iter_mut().filter(|f| f.verdict >= Verdict::Defect) {
@@ -211,7 +211,7 @@ impl Teller<'_> {
         matches!(&r.value, Told::Volts(v) if v.value.si().abs() > BEYOND * self.study.nominal)
     }
 
-    fn because(&self, causes: &[Group]) -> String {
+    fn because(&self, causes: &[Group], use_: Use) -> String {
         if self.study.witnesses.is_empty() {
             return "Nothing was told that can be weighed; read an outlet first.".into();
         }
@@ -222,22 +222,39 @@ impl Teller<'_> {
                 sure(self.sifted.unknown)
             );
         }
-        match causes.first() {
-            None => "Nothing was told yet.".into(),
-            Some(g) => match causes.get(1) {
-                Some(h) if h.probability > 0.1 => format!(
-                    "Most likely {} ({}), else {} ({}).",
-                    uncapital(&g.says),
-                    sure(g.probability),
+        let Some(g) = causes.first() else {
+            return "Nothing was told yet.".into();
+        };
+        let stops = |g: &&Group| g.action.use_ == Use::Stop;
+        if use_ == Use::Stop && !stops(&g) {
+            // What leads does not say why it is out of use.
+            let why = match causes.iter().find(stops) {
+                Some(h) => format!(
+                    "it may be that {} ({})",
                     uncapital(&h.says),
                     sure(h.probability)
                 ),
-                _ => format!(
-                    "{} ({}).",
-                    g.says.trim_end_matches('.'),
-                    sure(g.probability)
-                ),
-            },
+                None => "a danger that looks the same is not ruled out".into(),
+            };
+            return format!(
+                "Most likely {} ({}), but {why}.",
+                uncapital(&g.says),
+                sure(g.probability)
+            );
+        }
+        match causes.get(1) {
+            Some(h) if h.probability > 0.1 => format!(
+                "Most likely {} ({}), else {} ({}).",
+                uncapital(&g.says),
+                sure(g.probability),
+                uncapital(&h.says),
+                sure(h.probability)
+            ),
+            _ => format!(
+                "{} ({}).",
+                g.says.trim_end_matches('.'),
+                sure(g.probability)
+            ),
         }
     }
 
