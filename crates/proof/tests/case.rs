@@ -137,7 +137,8 @@ fn told(answer: &Answer) -> String {
     )
 }
 
-/// Open neutral with a load behind it: the neutral contact is live, and the outlet seems dead.
+/// Open neutral with a load behind it: the neutral contact is live, and the outlet seems dead. Hot and ground taken for each
+/// other on a sound outlet read the same three numbers, so it is not sure.
 #[test]
 fn case_1_an_open_neutral_with_a_load_is_a_danger() {
     let answer = Ask::american()
@@ -146,7 +147,7 @@ fn case_1_an_open_neutral_with_a_load_is_a_danger() {
         .read(N, E, "119 V")
         .answer();
     assert!(
-        weight(&answer, &["open-neutral", "switched-neutral"]) > 0.7,
+        weight(&answer, &["open-neutral", "switched-neutral"]) > 0.6,
         "{}",
         told(&answer)
     );
