@@ -68,8 +68,8 @@ pub(crate) fn propose(
     let loss = before.loss(stakes);
     let tired = (study.n_told() as f64 / PATIENCE).max(1.0).powi(2);
     let enough = WORTH_A_MINUTE * tired;
-    let mut best: Option<Proposed> = None;
-    for (c, check) in study.checks.iter().enumerate() {
+    let tried = |c: usize| -> Proposed {
+        let check = &study.checks[c];
         let n = n_classes(check.kind);
         let (mut after, mut doubt) = (0.0, 0.0);
         let mut results = Vec::with_capacity(n);
@@ -89,16 +89,22 @@ pub(crate) fn propose(
         } else {
             0.0
         };
-        let worth = (loss - after + NEEDLESS_STOP * settles) / check.minutes;
-        if worth > enough && best.as_ref().is_none_or(|b| worth > b.worth) {
-            best = Some(Proposed {
-                check: c,
-                worth,
-                results,
-            });
+        Proposed {
+            check: c,
+            worth: (loss - after + NEEDLESS_STOP * settles) / check.minutes,
+            results,
         }
+    };
+    // What no pair can have is read again before anything is made of it.
+    if let Some(c) = (0..study.checks.len()).find(|c| study.is_to_read_again(*c)) {
+        return Some(Proposed {
+            results: Vec::new(),
+            ..tried(c)
+        });
     }
-    best
+    let all = (0..study.checks.len()).map(tried);
+    all.filter(|it| it.worth > enough)
+        .max_by(|a, b| a.worth.total_cmp(&b.worth))
 }
 
 /// The part of all probability that one result has.

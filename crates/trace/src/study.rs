@@ -197,6 +197,19 @@ impl<'a> Study<'a> {
         }
     }
 
+    /// Whether a voltage is more than any pair of the system has.
+    pub fn is_beyond(&self, reading: &Reading) -> bool {
+        let highest = told::highest(&self.question.site.service.system);
+        matches!(&reading.value, ToldValue::Volts(v) if v.value.si().abs() > highest)
+    }
+
+    /// Whether it is so, and the same two contacts were not read again as something that can be.
+    pub fn is_impossible(&self, reading: &Reading) -> bool {
+        let pair = |r: &Reading| (r.from, r.to);
+        let mut others = standing(self.whole).filter(|r| pair(r) == pair(reading));
+        self.is_beyond(reading) && others.all(|r| self.is_beyond(r))
+    }
+
     fn reading(&mut self, reading: &Reading, ranges: &mut Vec<told::Shared>) {
         let meter = reading
             .meter
@@ -221,7 +234,7 @@ impl<'a> Study<'a> {
                         reading.id
                     ));
                 }
-                let (told, y) = told::volts(
+                let (mut told, y) = told::volts(
                     stated,
                     meter,
                     reading.input == Input::LowImpedance,
@@ -231,6 +244,9 @@ impl<'a> Study<'a> {
                     self.wiring.omega,
                     ranges,
                 );
+                if self.is_impossible(reading) {
+                    told.ln_slip = told::NO_SLIP;
+                }
                 let probe = self.probes[condition].across(from, to);
                 let (outlet, pins) = match (reading.from, reading.to) {
                     (Contact::Outlet(a, p), Contact::Outlet(b, q)) if a == b => {

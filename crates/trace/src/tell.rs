@@ -18,8 +18,6 @@ use crate::{explain, verdicts, words};
 const TOLD_GROUPS: usize = 8;
 /// Probability from which a fault is a finding.
 const TOLD_FROM: f64 = 0.1;
-/// Over nominal, what no pair of a system has: line to line is twice at most, high supplies and meters add a little.
-const BEYOND: f64 = 2.3;
 /// Groups whose evidence is told reading by reading.
 const EXPLAINED: usize = 4;
 
@@ -204,11 +202,7 @@ impl Teller<'_> {
 
     /// True where a reading is beyond what any pair of the system can have.
     fn is_impossible(&self) -> bool {
-        standing(self.study.question.visit).any(|r| self.beyond(r))
-    }
-
-    fn beyond(&self, r: &site::visit::Reading) -> bool {
-        matches!(&r.value, Told::Volts(v) if v.value.si().abs() > BEYOND * self.study.nominal)
+        standing(self.study.question.visit).any(|r| self.study.is_impossible(r))
     }
 
     fn because(&self, causes: &[Group], use_: Use) -> String {
@@ -623,9 +617,9 @@ impl Teller<'_> {
         let nominal = self.study.nominal;
         let visit = self.study.question.visit;
         for r in standing(visit) {
-            if self.beyond(r) {
+            if self.study.is_impossible(r) {
                 out.push(format!(
-                    "{}: more than any pair of this system has; was it the right function and range?",
+                    "{}: more than any pair of this system has. Was it the right function and range? Read it again; until then touch nothing there.",
                     words::reading(site, r)
                 ));
             }

@@ -6,6 +6,7 @@
 
 use metrology::{Function, Meter, RangeId, Stated, Volts, Wording};
 use num_complex::Complex64;
+use site::region::{Leg, System};
 
 use crate::likelihood::{Told, broad};
 
@@ -22,6 +23,22 @@ const FILLED: f64 = 0.2;
 const SEEN: f64 = 0.1;
 /// What the model leaves out, fraction of the reading. Judgement.
 const MODEL: f64 = 0.002;
+
+/// Log density of a slip of the probe where the reading is more than any pair has: none reads more than there is.
+pub(crate) const NO_SLIP: f64 = -60.0;
+/// What a high supply and a meter may add to the largest voltage there is, fraction. Judgement.
+const MORE: f64 = 0.15;
+
+/// Volts that no two conductors of a system have between them, nor of the three-phase network that feeds it.
+pub(crate) fn highest(system: &System) -> f64 {
+    let phasor = |l: &Leg| Complex64::from_polar(l.volts.si(), l.angle);
+    let of_pair = |a: &Leg, b: &Leg| (phasor(a) - phasor(b)).norm();
+    let pairs = system.legs.iter().flat_map(|a| {
+        let others = system.legs.iter().map(move |b| of_pair(a, b));
+        others.chain([3f64.sqrt() * a.volts.si()])
+    });
+    (1.0 + MORE) * pairs.fold(0.0, f64::max)
+}
 
 /// A told voltage and the admittance of the input that read it.
 #[allow(clippy::too_many_arguments)]

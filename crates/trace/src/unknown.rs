@@ -13,7 +13,7 @@ use crate::checks::CheckKind;
 use crate::engine::{Care, Further, weigh};
 use crate::forecast::Classes;
 use crate::known::at_outlet;
-use crate::likelihood::{Slips, ln_add};
+use crate::likelihood::{Slips, broad, ln_add};
 use crate::look::Looked;
 use crate::seeing::Lanes;
 use crate::study::{Claim, Study, Witness};
@@ -101,7 +101,7 @@ impl Unknown {
 /// A witness where anything may be.
 pub(crate) fn anyhow(study: &Study<'_>, w: &Witness) -> f64 {
     match &w.claim {
-        Claim::Volts(r) => study.readings.told[*r].ln_slip,
+        Claim::Volts(r) => broad(study.readings.told[*r].value, study.nominal).ln(),
         Claim::Lamps(_) => (1.0f64 / 16.0).ln(),
         Claim::Detector(_) | Claim::Works(_) => 0.5f64.ln(),
         Claim::Felt | Claim::FaultLight | Claim::CableSparks => 0.02f64.ln(),
@@ -174,7 +174,9 @@ impl Rest {
                 let slack = 2.0 * t.variance.sqrt() + 0.002 * study.nominal;
                 let within = (least * x - slack..=most * x + slack).contains(&t.value);
                 let even = f64::from(u8::from(within)) / ((most - least) * x + 2.0 * slack);
-                (0.95 * even + 0.05 * t.ln_slip.exp()).max(1e-300).ln()
+                (0.95 * even + 0.05 * broad(t.value, study.nominal))
+                    .max(1e-300)
+                    .ln()
             });
             each.sum::<f64>() + ln.iter().sum::<f64>()
         };
