@@ -398,12 +398,15 @@ impl<'s> Ready<'s> {
             heard,
             mistaken: false,
         };
+        let mut known = vec![false; study.singles.len()];
         for cause in causes {
-            for spot in study.recipes(cause).flat_map(Recipe::spots) {
-                if out.local[spot] == usize::MAX {
-                    out.local[spot] = out.spots.len();
-                    out.spots.push(study.spots.list()[spot]);
+            for i in cause.faults.iter().flatten() {
+                if !std::mem::replace(&mut known[*i as usize], true) {
+                    out.add(&study.singles[*i as usize].recipes);
                 }
+            }
+            if let Some(merged) = &cause.merged {
+                out.add(merged);
             }
             if out.spots.len() > MOST_SPOTS && out.n_causes > 0 {
                 break;
@@ -414,6 +417,21 @@ impl<'s> Ready<'s> {
         out.used = (0..used.len()).filter(|i| used[*i]).collect();
         out.mistaken = causes[..out.n_causes].iter().any(|c| study.is_mistake(c));
         out
+    }
+
+    /// Adds the spots that recipes change under the conditions heard.
+    fn add(&mut self, recipes: &[Recipe]) {
+        for spot in self
+            .heard
+            .conditions
+            .iter()
+            .flat_map(|c| recipes[*c].spots())
+        {
+            if self.local[spot] == usize::MAX {
+                self.local[spot] = self.spots.len();
+                self.spots.push(self.study.spots.list()[spot]);
+            }
+        }
     }
 
     fn weigh_batch(
