@@ -13,7 +13,7 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::engine::{Care, Weighed, weigh, weigh_under};
+use crate::engine::{Care, Weighed, weigh, weigh_coarsely};
 use crate::likelihood::Slips;
 use crate::seeing::Lanes;
 use crate::settle::{Goal, weigh_well};
@@ -155,11 +155,12 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     let n_pairs = pool.iter().filter(|c| c.len() == 2).count();
     work.causes = (2 + study.singles.len() + n_pairs) as u64;
     if let Some(condition) = busiest(study) {
-        let weighed = weigh_under(study, &pool, condition, ROUNDS[0].care(study));
+        let (most, margin) = HEARD;
+        let care = ROUNDS[0].care(study);
+        let weighed = weigh_coarsely(study, &pool, Some(condition), care, margin);
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
-        let (most, margin) = HEARD;
         let stays = |(rank, r): (usize, &(usize, f64))| {
             pool[r.0].len() < 2 || rank < most && r.1 > best - margin
         };
@@ -171,7 +172,10 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     }
     let mut dropped: Vec<Dropped> = Vec::new();
     for (nth, round) in ROUNDS.iter().enumerate() {
-        let weighed = weigh(study, &pool, &[], round.care(study));
+        let weighed = match nth {
+            0 => weigh_coarsely(study, &pool, None, round.care(study), round.margin),
+            _ => weigh(study, &pool, &[], round.care(study)),
+        };
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
