@@ -92,7 +92,7 @@ pub(crate) fn solve_refined_in<const FMA: bool>(
         Drive::Unit(plus, minus) => {
             solve_pair_in::<FMA>(order, m, j, plus, minus);
             if let Care::Double = care {
-                // Nearly always the only step: voltages are plain, which spares a third of the work.
+                // Nearly always the only step: voltages are plain as yet, and there are no second parts to follow.
                 plain.copy_from_slice(j);
                 unit(rest, plus, minus);
                 let mut current = CxDd8::ZERO;
