@@ -105,11 +105,14 @@ impl Cx8 {
     /// Whether all bits are zero; a negative zero is taken for something.
     #[inline(always)]
     pub(crate) fn is_zero(&self) -> bool {
-        let mut bits = 0;
-        for l in 0..LANES {
-            bits |= self.re[l].to_bits() | self.im[l].to_bits();
+        let mut bits = [0; LANES / 2];
+        for l in 0..LANES / 2 {
+            bits[l] = self.re[l].to_bits()
+                | self.re[l + LANES / 2].to_bits()
+                | self.im[l].to_bits()
+                | self.im[l + LANES / 2].to_bits();
         }
-        bits == 0
+        bits[0] | bits[1] | bits[2] | bits[3] == 0
     }
 
     /// Whether every lane is a finite number.

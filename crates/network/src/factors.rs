@@ -6,7 +6,7 @@
 use crate::cx8::{Cx8, add_product, sub_product};
 use crate::dd::CxDd8;
 use crate::error::NetworkError;
-use crate::ldl::{factor, first_bad, solve_in};
+use crate::ldl::{factor, first_bad, solve_from_in};
 use crate::order::Order;
 use crate::refine::{Buffers, Care, Drive, solve_refined_in};
 use crate::simd::dispatched;
@@ -199,15 +199,17 @@ fn volts_in<const FMA: bool>(
     j: &mut [Cx8],
     out: &mut Vec<Cx8>,
 ) {
+    let mut first = order.n();
     for ((&(from, to), y), emf) in order.ends.iter().zip(y).zip(emf) {
         // Few branches have an EMF.
         if emf.is_zero() {
             continue;
         }
+        first = first.min(from as usize).min(to as usize);
         add_product::<FMA>(&mut j[from as usize], y, emf);
         sub_product::<FMA>(&mut j[to as usize], y, emf);
     }
-    solve_in::<FMA>(order, m, j);
+    solve_from_in::<FMA>(order, m, j, first);
     for &row in &order.row {
         out.push(j[row as usize]);
     }

@@ -68,9 +68,21 @@ fn factor_in<const FMA: bool>(order: &Order, y: &[Cx8], m: &mut Vec<Cx8>) -> boo
 /// `j ← Y⁻¹ j` by rows of the order; the last element (the datum) ends as zero.
 #[inline(always)]
 pub(crate) fn solve_in<const FMA: bool>(order: &Order, m: &[Cx8], j: &mut [Cx8]) {
+    solve_from_in::<FMA>(order, m, j, 0);
+}
+
+/// As [`solve_in`] where no current enters before row `first`: supplies are eliminated late, and most rows wait for
+/// nothing.
+#[inline(always)]
+pub(crate) fn solve_from_in<const FMA: bool>(
+    order: &Order,
+    m: &[Cx8],
+    j: &mut [Cx8],
+    first: usize,
+) {
     let (off, inverse) = m.split_at(order.below.len());
     let n = order.n();
-    for k in 0..n {
+    for k in first..n {
         let jk = j[k];
         for a in order.column(k) {
             let row = order.below[a] as usize;
@@ -124,7 +136,8 @@ pub(crate) fn solve_pair_in<const FMA: bool>(
 fn back_in<const FMA: bool>(order: &Order, off: &[Cx8], inverse: &[Cx8], j: &mut [Cx8]) {
     for k in (0..order.n()).rev() {
         let mut x = mul::<FMA>(&j[k], &inverse[k]);
-        for a in order.column(k) {
+        // The nearest row comes last: it has only just been found, and all others need not wait for it.
+        for a in order.column(k).rev() {
             add_product::<FMA>(&mut x, &off[a], &j[order.below[a] as usize]);
         }
         j[k] = x;

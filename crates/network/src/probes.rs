@@ -200,31 +200,35 @@ fn prepare_in<const FMA: bool>(
         Care::Double
     };
     let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
-    for &(plus, minus) in plan.probes.iter().chain(&plan.watch) {
-        out.v.push(buffers.across(plus, minus));
+    let n_read = plan.probes.len() + plan.watch.len();
+    let n_spots = plan.spots.len();
+    // Written in place: numbers of this size are costly to hand about.
+    out.v.resize(n_read, CxDd8::ZERO);
+    for (&(plus, minus), v) in plan.probes.iter().chain(&plan.watch).zip(&mut out.v) {
+        buffers.across(plus, minus, v);
     }
-    for &(plus, minus, branch) in &plan.spots {
-        let mut across = buffers.across(plus, minus);
+    out.w.resize(n_spots, CxDd8::ZERO);
+    for (&(plus, minus, branch), w) in plan.spots.iter().zip(&mut out.w) {
+        buffers.across(plus, minus, w);
         if let Some(b) = branch {
-            across.sub_plain(&emf[b]);
+            w.sub_plain(&emf[b]);
         }
-        out.w.push(across);
         out.y.push(branch.map_or(Cx8::ZERO, |b| y[b]));
     }
     out.zm.resize(plan.mutual.len(), CxDd8::ZERO);
+    out.z.resize(plan.probes.len(), CxDd8::ZERO);
     for (p, &(plus, minus)) in plan.probes.iter().enumerate() {
         steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), usual, buffers);
-        out.z.push(buffers.across(plus, minus));
+        buffers.across(plus, minus, &mut out.z[p]);
         for (&(first, second), zm) in plan.mutual.iter().zip(&mut out.zm) {
             if first == p {
                 let (plus, minus) = plan.probes[second];
-                *zm = buffers.across(plus, minus);
+                buffers.across(plus, minus, zm);
             }
         }
     }
-    out.z_pc.reserve_exact(plan.spots.len() * out.v.len());
-    out.z_cc
-        .resize(plan.spots.len() * (plan.spots.len() + 1) / 2, CxDd8::ZERO);
+    out.z_pc.resize(n_spots * n_read, CxDd8::ZERO);
+    out.z_cc.resize(n_spots * (n_spots + 1) / 2, CxDd8::ZERO);
     for (c, &(plus, minus, branch)) in plan.spots.iter().enumerate() {
         let care = if branch.is_some() {
             Care::Double
@@ -232,8 +236,9 @@ fn prepare_in<const FMA: bool>(
             usual
         };
         steps += solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), care, buffers);
-        for &(plus, minus) in plan.probes.iter().chain(&plan.watch) {
-            out.z_pc.push(buffers.across(plus, minus));
+        let z_pc = &mut out.z_pc[c * n_read..][..n_read];
+        for (&(plus, minus), z) in plan.probes.iter().chain(&plan.watch).zip(z_pc) {
+            buffers.across(plus, minus, z);
         }
         for (other, &(plus, minus, across)) in plan.spots.iter().enumerate() {
             // Of a branch and a pair across, the branch's column is the better one.
@@ -243,7 +248,7 @@ fn prepare_in<const FMA: bool>(
                 _ => other <= c,
             };
             if mine {
-                out.z_cc[triangle(c, other)] = buffers.across(plus, minus);
+                buffers.across(plus, minus, &mut out.z_cc[triangle(c, other)]);
             }
         }
     }

@@ -4,6 +4,7 @@
 //! it is first needed and kept in the scratch. Everything is then solved as in `refine`, with the new admittances.
 
 use crate::cx8::Cx8;
+use crate::dd::CxDd8;
 use crate::error::NetworkError;
 use crate::factors::factor_checked;
 use crate::order::Order;
@@ -96,6 +97,7 @@ fn read_in<const FMA: bool>(
 ) -> u64 {
     let rows = |it: &Probe| (order.row_of(it.plus), order.row_of(it.minus));
     let mut steps = solve_refined_in::<FMA>(order, m, y, Drive::Emfs(emf), Care::Double, buffers);
+    let mut across = CxDd8::ZERO;
     out.nodes.0.clear();
     for &row in &order.row {
         out.nodes.0.push(buffers.x[row as usize].hi);
@@ -103,7 +105,8 @@ fn read_in<const FMA: bool>(
     for (seen, pairs) in [(&mut out.v, &plan.probes), (&mut out.watch, &plan.watch)] {
         seen.clear();
         for (plus, minus) in pairs.iter().map(rows) {
-            seen.push(buffers.across(plus, minus).hi);
+            buffers.across(plus, minus, &mut across);
+            seen.push(across.hi);
         }
     }
     out.z.clear();
@@ -112,11 +115,13 @@ fn read_in<const FMA: bool>(
     for (p, (plus, minus)) in plan.probes.iter().map(rows).enumerate() {
         steps +=
             solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), Care::Double, buffers);
-        out.z.push(buffers.across(plus, minus).hi);
+        buffers.across(plus, minus, &mut across);
+        out.z.push(across.hi);
         for (&(first, second), zm) in plan.mutual.iter().zip(&mut out.zm) {
             if first == p {
                 let (plus, minus) = rows(&plan.probes[second]);
-                *zm = buffers.across(plus, minus).hi;
+                buffers.across(plus, minus, &mut across);
+                *zm = across.hi;
             }
         }
     }

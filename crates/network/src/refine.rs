@@ -48,15 +48,14 @@ pub(crate) struct Buffers {
     pub x: Vec<CxDd8>,
     rest: Vec<CxDd8>,
     j: Vec<Cx8>,
+    plain: Vec<Cx8>,
 }
 
 impl Buffers {
     /// Voltage of one row over another.
     #[inline(always)]
-    pub fn across(&self, plus: usize, minus: usize) -> CxDd8 {
-        let mut out = CxDd8::ZERO;
+    pub fn across(&self, plus: usize, minus: usize, out: &mut CxDd8) {
         out.set_difference(&self.x[plus], &self.x[minus]);
-        out
     }
 }
 
@@ -74,51 +73,100 @@ pub(crate) fn solve_refined_in<const FMA: bool>(
     buffers: &mut Buffers,
 ) -> u64 {
     let rows = order.n() + 1;
-    let Buffers { x, rest, j } = buffers;
+    let Buffers { x, rest, j, plain } = buffers;
     x.resize(rows, CxDd8::ZERO);
     rest.resize(rows, CxDd8::ZERO);
     j.resize(rows, Cx8::ZERO);
-    x.fill(CxDd8::ZERO);
+    plain.resize(rows, Cx8::ZERO);
+    let mut first = 1;
     match drive {
         Drive::Emfs(_) => {
+            x.fill(CxDd8::ZERO);
             residual_in::<FMA>(order, y, drive, x, rest);
-            for (j, r) in j.iter_mut().zip(rest.iter()) {
-                *j = r.rounded();
-            }
+            rounded(rest, j);
             solve_in::<FMA>(order, m, j);
+            for (x, j) in x.iter_mut().zip(j.iter()) {
+                x.hi = *j;
+            }
         }
-        Drive::Unit(plus, minus) => solve_pair_in::<FMA>(order, m, j, plus, minus),
-    }
-    for (x, j) in x.iter_mut().zip(j.iter()) {
-        x.hi = *j;
+        Drive::Unit(plus, minus) => {
+            solve_pair_in::<FMA>(order, m, j, plus, minus);
+            if let Care::Double = care {
+                // Nearly always the only step: voltages are plain as yet, and there are no second parts to follow.
+                plain.copy_from_slice(j);
+                unit(rest, plus, minus);
+                let mut current = CxDd8::ZERO;
+                for (&(from, to), y) in order.ends.iter().zip(y) {
+                    let (from, to) = (from as usize, to as usize);
+                    current.set_current_plain::<FMA>(y, &plain[from], &plain[to]);
+                    if let Ok([from, to]) = rest.get_disjoint_mut([from, to]) {
+                        current.pass(from, to);
+                    }
+                }
+                rounded(rest, j);
+                solve_in::<FMA>(order, m, j);
+                for ((x, plain), j) in x.iter_mut().zip(plain.iter()).zip(j.iter()) {
+                    x.set_sum(plain, j);
+                }
+                if is_still(x, j) {
+                    return 1;
+                }
+                first = 2;
+            } else {
+                for (x, j) in x.iter_mut().zip(j.iter()) {
+                    (x.hi, x.lo) = (*j, Cx8::ZERO);
+                }
+            }
+        }
     }
     if matches!(care, Care::Usual) {
         return 0;
     }
-    for step in 1..=STEPS {
+    for step in first..=STEPS {
         residual_in::<FMA>(order, y, drive, x, rest);
-        for (j, r) in j.iter_mut().zip(rest.iter()) {
-            *j = r.rounded();
-        }
+        rounded(rest, j);
         solve_in::<FMA>(order, m, j);
-        let (mut most, mut moved) = ([0.0_f64; LANES], [0.0_f64; LANES]);
         for (x, j) in x.iter_mut().zip(j.iter()) {
-            let (size, change) = (x.hi.norm_sqr(), j.norm_sqr());
-            for l in 0..LANES {
-                most[l] = if size[l] > most[l] { size[l] } else { most[l] };
-                moved[l] = if change[l] > moved[l] {
-                    change[l]
-                } else {
-                    moved[l]
-                };
-            }
             x.add_plain(j);
         }
-        if (0..LANES).all(|l| moved[l] <= ENOUGH * ENOUGH * most[l]) {
+        if is_still(x, j) {
             return step as u64;
         }
     }
     STEPS as u64
+}
+
+/// Whether voltages were hardly moved by the last step.
+#[inline(always)]
+fn is_still(x: &[CxDd8], step: &[Cx8]) -> bool {
+    let (mut most, mut moved) = ([0.0_f64; LANES], [0.0_f64; LANES]);
+    for (x, step) in x.iter().zip(step) {
+        let (size, change) = (x.hi.norm_sqr(), step.norm_sqr());
+        for l in 0..LANES {
+            most[l] = if size[l] > most[l] { size[l] } else { most[l] };
+            moved[l] = if change[l] > moved[l] {
+                change[l]
+            } else {
+                moved[l]
+            };
+        }
+    }
+    (0..LANES).all(|l| moved[l] <= ENOUGH * ENOUGH * most[l])
+}
+
+#[inline(always)]
+fn rounded(rest: &[CxDd8], j: &mut [Cx8]) {
+    for (j, r) in j.iter_mut().zip(rest) {
+        *j = r.rounded();
+    }
+}
+
+/// The currents of a unit drive.
+#[inline(always)]
+fn unit(rest: &mut [CxDd8], plus: usize, minus: usize) {
+    rest.fill(CxDd8::ZERO);
+    rest[plus].add_plain(&Cx8::ONE);
+    rest[minus].sub_plain(&Cx8::ONE);
 }
 
 #[inline(always)]
@@ -129,10 +177,9 @@ fn residual_in<const FMA: bool>(
     x: &[CxDd8],
     rest: &mut [CxDd8],
 ) {
-    rest.fill(CxDd8::ZERO);
-    if let Drive::Unit(plus, minus) = drive {
-        rest[plus].add_plain(&Cx8::ONE);
-        rest[minus].sub_plain(&Cx8::ONE);
+    match drive {
+        Drive::Unit(plus, minus) => unit(rest, plus, minus),
+        Drive::Emfs(_) => rest.fill(CxDd8::ZERO),
     }
     let mut current = CxDd8::ZERO;
     for (b, (&(from, to), y)) in order.ends.iter().zip(y).enumerate() {

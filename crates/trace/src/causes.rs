@@ -29,6 +29,8 @@ pub struct Single {
     /// What it changes, condition by condition.
     pub recipes: Vec<Recipe>,
     alterations: Vec<Vec<Alteration>>,
+    /// Spots that it changes under any condition, a bit for each.
+    spots: Vec<u64>,
 }
 
 /// A set of none, one or two faults.
@@ -38,7 +40,8 @@ pub struct Cause {
     pub faults: [Option<u32>; 2],
     /// Log prior weight relative to "nothing wrong".
     pub ln_prior: f64,
-    /// Where the two touch the same spot: what they change together, condition by condition.
+    /// Where the two touch the same spot: what they change together, condition by condition; of a
+    /// pair that is new to the sieve, under those only that something was witnessed under.
     pub merged: Option<Box<Vec<Recipe>>>,
     /// How bad its faults are in each eight worlds, where that is not drawn with the worlds.
     pub pinned: Option<Box<[Lanes; 2]>>,
@@ -109,6 +112,12 @@ pub fn single(
         .iter()
         .map(|list| wiring.recipe(&list.iter().map(|a| (0, *a)).collect::<Vec<_>>(), spots))
         .collect();
+    let recipes = recipes?;
+    let mut bits = Vec::new();
+    for spot in recipes.iter().flat_map(Recipe::spots) {
+        bits.resize(bits.len().max(spot / 64 + 1), 0_u64);
+        bits[spot / 64] |= 1 << (spot % 64);
+    }
     let p = fault.prevalence.value * chance_of_place(fault, wiring.site, at);
     let ln_odds = (p / (1.0 - p)).ln();
     Some(Single {
@@ -117,8 +126,9 @@ pub fn single(
         leg,
         ln_odds,
         severity: fault.severity,
-        recipes: recipes?,
+        recipes,
         alterations,
+        spots: bits,
     })
 }
 
@@ -145,6 +155,20 @@ pub fn pair(
     other: usize,
     spots: &mut Spots,
 ) -> Option<Cause> {
+    let all: Vec<usize> = (0..singles[one].recipes.len()).collect();
+    pair_heard(wiring, singles, one, other, &all, spots)
+}
+
+/// As [`pair`], but what they change together is worked out under the conditions `heard` only: of thousands of pairs few
+/// are ever looked at under the others.
+pub(crate) fn pair_heard(
+    wiring: &Wiring<'_>,
+    singles: &[Single],
+    one: usize,
+    other: usize,
+    heard: &[usize],
+    spots: &mut Spots,
+) -> Option<Cause> {
     let (a, b) = (&singles[one], &singles[other]);
     if a.fault.is_misreading() && b.fault.is_misreading() {
         return None;
@@ -152,22 +176,13 @@ pub fn pair(
     if core::ptr::eq(a.fault, b.fault) && a.at == b.at {
         return None;
     }
-    let clash = a.recipes.iter().zip(&b.recipes).any(|(x, y)| x.touches(y));
+    let clash = a.spots.iter().zip(&b.spots).any(|(x, y)| x & y != 0);
     let merged = if clash || a.at == b.at {
-        let together: Option<Vec<Recipe>> = a
-            .alterations
-            .iter()
-            .zip(&b.alterations)
-            .map(|(x, y)| {
-                let list: Vec<_> = x
-                    .iter()
-                    .map(|a| (0, *a))
-                    .chain(y.iter().map(|a| (1, *a)))
-                    .collect();
-                wiring.recipe(&list, spots)
-            })
-            .collect();
-        Some(Box::new(together?))
+        let mut merged = vec![Recipe::default(); a.recipes.len()];
+        for c in heard {
+            merged[*c] = together(wiring, a, b, *c, spots)?;
+        }
+        Some(Box::new(merged))
     } else {
         None
     };
@@ -177,6 +192,44 @@ pub fn pair(
         merged,
         pinned: None,
     })
+}
+
+/// Works out what a pair changes together under all conditions but those `heard`, for which it was made.
+pub(crate) fn complete(
+    wiring: &Wiring<'_>,
+    singles: &[Single],
+    cause: &mut Cause,
+    heard: &[usize],
+    spots: &mut Spots,
+) {
+    let (Some(merged), [Some(one), Some(other)]) = (&mut cause.merged, cause.faults) else {
+        return;
+    };
+    let (a, b) = (&singles[one as usize], &singles[other as usize]);
+    for (c, recipe) in merged.iter_mut().enumerate() {
+        // Each of the two can be by itself, and nothing that one alters is missing for the other.
+        if !heard.contains(&c)
+            && let Some(both) = together(wiring, a, b, c, spots)
+        {
+            *recipe = both;
+        }
+    }
+}
+
+/// What two singles change together under a condition.
+fn together(
+    wiring: &Wiring<'_>,
+    a: &Single,
+    b: &Single,
+    condition: usize,
+    spots: &mut Spots,
+) -> Option<Recipe> {
+    let of = |single: &Single, slot: usize| {
+        let list = single.alterations[condition].clone();
+        list.into_iter().map(move |it| (slot, it))
+    };
+    let list: Vec<_> = of(a, 0).chain(of(b, 1)).collect();
+    wiring.recipe(&list, spots)
 }
 
 /// The places where faults of a kind may sit.

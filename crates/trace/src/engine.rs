@@ -194,25 +194,38 @@ pub(crate) fn weigh(
     let heard = Heard {
         conditions: study.conditions_seen(further),
         readings: None,
+        margin: None,
     };
     weigh_heard(study, causes, further, care, &heard)
 }
 
-/// Weighs causes by what was witnessed under one condition only.
-pub(crate) fn weigh_under(
+/// Weighs causes in few worlds, by all that was witnessed or what was under one condition only. What ends `margin` of log
+/// weight below the best in any case is not weighed to the end.
+pub(crate) fn weigh_coarsely(
     study: &Study<'_>,
     causes: &[Cause],
-    condition: usize,
+    under: Option<usize>,
     care: Care,
+    margin: f64,
 ) -> Weighed {
-    let told = study.witnesses.iter().filter_map(|w| match w.claim {
-        Claim::Volts(r) if w.condition == condition => Some(r),
-        _ => None,
-    });
-    let kept: Vec<usize> = told.collect();
-    let heard = Heard {
-        conditions: vec![condition],
-        readings: Some((study.readings.only(&kept), kept)),
+    let heard = match under {
+        None => Heard {
+            conditions: study.conditions_seen(&[]),
+            readings: None,
+            margin: Some(margin),
+        },
+        Some(condition) => {
+            let told = study.witnesses.iter().filter_map(|w| match w.claim {
+                Claim::Volts(r) if w.condition == condition => Some(r),
+                _ => None,
+            });
+            let kept: Vec<usize> = told.collect();
+            Heard {
+                conditions: vec![condition],
+                readings: Some((study.readings.only(&kept), kept)),
+                margin: Some(margin),
+            }
+        }
     };
     weigh_heard(study, causes, &[], care, &heard)
 }
@@ -222,7 +235,12 @@ struct Heard {
     conditions: Vec<usize>,
     /// The readings, and their numbers among all; `None` where it is all of them.
     readings: Option<(Readings, Vec<usize>)>,
+    /// Log weight below the best from which a weight may be anything below that.
+    margin: Option<f64>,
 }
+
+/// Causes that say in each lot what is best, before others are weighed against it.
+const FIRST: usize = 512;
 
 fn weigh_heard(
     study: &Study<'_>,
@@ -398,12 +416,15 @@ impl<'s> Ready<'s> {
             heard,
             mistaken: false,
         };
+        let mut known = vec![false; study.singles.len()];
         for cause in causes {
-            for spot in study.recipes(cause).flat_map(Recipe::spots) {
-                if out.local[spot] == usize::MAX {
-                    out.local[spot] = out.spots.len();
-                    out.spots.push(study.spots.list()[spot]);
+            for i in cause.faults.iter().flatten() {
+                if !std::mem::replace(&mut known[*i as usize], true) {
+                    out.add(&study.singles[*i as usize].recipes);
                 }
+            }
+            if let Some(merged) = &cause.merged {
+                out.add(merged);
             }
             if out.spots.len() > MOST_SPOTS && out.n_causes > 0 {
                 break;
@@ -414,6 +435,21 @@ impl<'s> Ready<'s> {
         out.used = (0..used.len()).filter(|i| used[*i]).collect();
         out.mistaken = causes[..out.n_causes].iter().any(|c| study.is_mistake(c));
         out
+    }
+
+    /// Adds the spots that recipes change under the conditions heard.
+    fn add(&mut self, recipes: &[Recipe]) {
+        for spot in self
+            .heard
+            .conditions
+            .iter()
+            .flat_map(|c| recipes[*c].spots())
+        {
+            if self.local[spot] == usize::MAX {
+                self.local[spot] = self.spots.len();
+                self.spots.push(self.study.spots.list()[spot]);
+            }
+        }
     }
 
     fn weigh_batch(
@@ -486,22 +522,46 @@ impl<'s> Ready<'s> {
             written,
         };
         const CHUNK: usize = 128;
-        let weigh_some = |room: &mut Room, causes: &[Cause], ln: &mut [f64]| {
+        let weigh_some = |room: &mut Room, causes: &[Cause], ln: &mut [f64], floor: f64| {
             let mut work = Work::default();
             let mut numbers = Vec::with_capacity(n_numbers * causes.len());
             for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
                 numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
-                let lanes =
-                    self.weigh_one(&batch, cause, further, care, room, &mut numbers, &mut work);
+                let floor = floor - cause.ln_prior;
+                let lanes = self.weigh_one(
+                    &batch,
+                    cause,
+                    further,
+                    care,
+                    floor,
+                    room,
+                    &mut numbers,
+                    &mut work,
+                );
                 ln.copy_from_slice(&lanes);
             }
             (numbers, work)
         };
-        let done: Vec<(Vec<Lanes>, Work)> = ln
-            .par_chunks_mut(8 * CHUNK)
-            .zip(causes.par_chunks(CHUNK))
-            .map_init(Room::new, |room, (ln, causes)| weigh_some(room, causes, ln))
-            .collect();
+        let weigh_all = |causes: &[Cause], ln: &mut [f64], floor: f64| -> Vec<(Vec<Lanes>, Work)> {
+            ln.par_chunks_mut(8 * CHUNK)
+                .zip(causes.par_chunks(CHUNK))
+                .map_init(Room::new, |room, (ln, causes)| {
+                    weigh_some(room, causes, ln, floor)
+                })
+                .collect()
+        };
+        let first = match self.heard.margin {
+            Some(_) if worlds.batches() == 1 => FIRST.min(causes.len()),
+            _ => 0,
+        };
+        let (ln_first, ln_rest) = ln.split_at_mut(8 * first);
+        let mut done = weigh_all(&causes[..first], ln_first, f64::NEG_INFINITY);
+        let weights = ln_first.chunks_exact(8).zip(causes);
+        let best = weights
+            .map(|(ln, cause)| cause.ln_prior + Mean::of(ln.iter().copied(), 8).ln)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let floor = best - self.heard.margin.unwrap_or(f64::INFINITY);
+        done.extend(weigh_all(&causes[first..], ln_rest, floor));
         let mut at = 0;
         for (some, w) in &done {
             numbers[at..at + some.len()].copy_from_slice(some);
@@ -532,6 +592,7 @@ impl<'s> Ready<'s> {
         cause: &Cause,
         further: &[Further],
         care: Care,
+        floor: f64,
         room: &mut Room,
         numbers: &mut [Lanes],
         work: &mut Work,
@@ -603,7 +664,7 @@ impl<'s> Ready<'s> {
         };
         if care.smoothing > 0.0 {
             let looked = &mut room.looked;
-            looked.ln_likelihood_smooth(readings, care.smoothing, care.slips)
+            looked.ln_likelihood_smooth(readings, care.smoothing, care.slips, floor)
         } else {
             room.looked.ln_likelihood(readings, care.slips)
         }

@@ -5,7 +5,9 @@
 //! rounding, pick-up. So `t − x ~ N(0, D + U Uᵀ)`, `D` diagonal, one column of `U` for each common error, and
 //! `ln N = −½ (n ln 2π + ln|D| + ln|A| + rᵀD⁻¹r − bᵀA⁻¹b)`, `A = I + UᵀD⁻¹U`, `b = UᵀD⁻¹r` (matrix determinant lemma).
 //! As a reading has at most one gain, A is an arrow: with `T = A₀₀ − Σ A₀g²/A_gg` and `h = b₀ − Σ A₀g b_g/A_gg`,
-//! `|A| = T Π A_gg` and `bᵀA⁻¹b = h²/T + Σ b_g²/A_gg`, and taking a reading out again costs a handful of operations.
+//! `|A| = T Π A_gg`, `bᵀA⁻¹b = h²/T + Σ b_g²/A_gg`, and `y = A⁻¹b` and `P = A⁻¹` are as easily had. With
+//! `α = C⁻¹r` and `κ = diag C⁻¹` of the covariance `C = D + U Uᵀ`, `α_i = (r_i − U_i y) / D_i` and
+//! `κ_i = (1 − U_i P U_iᵀ / D_i) / D_i`, leaving reading i out takes `α_i²/κ_i` off `rᵀC⁻¹r` and divides `|C|` by `1/κ_i`.
 //!
 //! Each reading may be a slip (probe beside the contact, wrong pair) with a small chance, which leaves it a broad density
 //! whatever the world is. Summed are no slip, each one, and, where a slip explains a world better than none, the best
@@ -21,6 +23,12 @@ use chain::lanes::{self, Lanes};
 pub const GAINS: usize = 8;
 /// Chance that one reading is a slip. Judgement.
 pub const SLIP: f64 = 0.004;
+
+/// Log of what a slip's chance is over the constant factors of a reading that is none.
+#[inline(always)]
+fn slip_over_none() -> f64 {
+    SLIP.ln() - (1.0 - SLIP).ln() + 0.5 * core::f64::consts::TAU.ln()
+}
 
 /// One told voltage.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,30 +76,48 @@ impl Readings {
     /// Log likelihood in each of eight worlds; `x[i]` predicts reading `i`, `widen[i]` is added to its variance.
     #[must_use]
     pub fn ln_likelihood(&self, x: &[Lanes], widen: &[f64], slips: Slips) -> Lanes {
+        self.ln_likelihood_in(&mut Room::default(), x, widen, slips)
+    }
+
+    /// The same in buffers that are used again.
+    pub(crate) fn ln_likelihood_in(
+        &self,
+        room: &mut Room,
+        x: &[Lanes],
+        widen: &[f64],
+        slips: Slips,
+    ) -> Lanes {
         #[cfg(target_arch = "x86_64")]
         {
             #[target_feature(enable = "avx2,fma")]
-            fn fast(it: &Readings, x: &[Lanes], widen: &[f64], slips: Slips) -> Lanes {
-                it.in_lanes(x, widen, slips)
+            fn fast(
+                it: &Readings,
+                room: &mut Room,
+                x: &[Lanes],
+                widen: &[f64],
+                slips: Slips,
+            ) -> Lanes {
+                it.in_lanes(room, x, widen, slips)
             }
             if std::arch::is_x86_feature_detected!("avx2")
                 && std::arch::is_x86_feature_detected!("fma")
             {
                 // SAFETY: both features have just been found on this processor.
-                return unsafe { fast(self, x, widen, slips) };
+                return unsafe { fast(self, room, x, widen, slips) };
             }
         }
-        self.in_lanes(x, widen, slips)
+        self.in_lanes(room, x, widen, slips)
     }
 
     #[inline(always)]
-    fn in_lanes(&self, x: &[Lanes], widen: &[f64], slips: Slips) -> Lanes {
+    fn in_lanes(&self, room: &mut Room, x: &[Lanes], widen: &[f64], slips: Slips) -> Lanes {
         let n = self.told.len();
         if n == 0 {
             return [0.0; 8];
         }
         let mut sums = Sums::new();
         let (mut det, mut ln_det) = ([1.0; 8], [0.0; 8]);
+        room.rows.clear();
         for (i, x) in x.iter().enumerate() {
             let row = self.row(i, x, widen);
             sums.add(&row);
@@ -106,15 +132,11 @@ impl Readings {
                     ln_det[k] += part[k];
                 }
             }
+            room.rows.push(row);
         }
-        let whole = sums.whole();
+        let whole = sums.solve();
         for k in 0..8 {
-            det[k] *= whole.t[k];
-        }
-        for group in &sums.groups[..sums.used] {
-            for k in 0..8 {
-                det[k] *= group.a[k];
-            }
+            det[k] *= whole.det[k];
         }
         let part = lanes::ln(det);
         let constant = n as f64 * ((1.0 - SLIP).ln() - 0.5 * core::f64::consts::TAU.ln());
@@ -123,9 +145,13 @@ impl Readings {
             all[k] = constant - 0.5 * (ln_det[k] + part[k] + whole.q[k]);
         }
         let mut best = Best::none();
-        for (i, x) in x.iter().enumerate() {
-            let (e, ratio) = self.less(i, &sums, &whole, &self.row(i, x, widen));
+        room.less.clear();
+        for (i, row) in room.rows.iter().enumerate() {
+            let (e, ratio) = self.less(i, &sums, &whole, row);
             best.keep(i, &e, &ratio);
+            if slips == Slips::Each {
+                room.less.push((e, ratio));
+            }
         }
         let mut high = [0.0; 8];
         for k in 0..8 {
@@ -140,9 +166,8 @@ impl Readings {
                 }
             }
             Slips::Each => {
-                for (i, x) in x.iter().enumerate() {
-                    let (e, ratio) = self.less(i, &sums, &whole, &self.row(i, x, widen));
-                    let term = shifted(&e, &high);
+                for (e, ratio) in &room.less {
+                    let term = shifted(e, &high);
                     for k in 0..8 {
                         sum[k] += term[k] * ratio[k].sqrt();
                     }
@@ -153,9 +178,38 @@ impl Readings {
         let mut out = [0.0; 8];
         for k in 0..8 {
             out[k] = all[k] + high[k] + ln_sum[k];
-            if slips == Slips::Each && n > 2 && best.e[k] > 0.0 {
-                let one = all[k] + best.e[k] + 0.5 * best.ratio[k].ln();
-                out[k] = ln_add(out[k], one + self.further(best.at[k] as usize, k, x, widen));
+        }
+        if slips == Slips::Each && n > 2 && best.e.iter().any(|e| *e > 0.0) {
+            let further = self.further(&best.at, room);
+            let ln_ratio = lanes::ln(best.ratio);
+            for k in 0..8 {
+                if best.e[k] > 0.0 {
+                    let one = all[k] + best.e[k] + 0.5 * ln_ratio[k];
+                    out[k] = ln_add(out[k], one + further[k]);
+                }
+            }
+        }
+        out
+    }
+
+    /// By how much the log likelihood may rise at most where `added_each[i]` is taken off the variance of reading i again:
+    /// `½ ln Π D_i/(D_i − added_i)`. Less variance leaves no set of readings a smaller `rᵀC⁻¹r`, and `|C|` falls by no
+    /// more than `|D|` does.
+    pub(crate) fn rise(&self, x: &[Lanes], widen: &[f64], added_each: &[f64]) -> Lanes {
+        let mut out = [0.0; 8];
+        let mut product = [1.0; 8];
+        for (i, (x, added)) in x.iter().zip(added_each).enumerate() {
+            let (fixed, relative) = self.variance(i, widen);
+            for k in 0..8 {
+                let d = fixed + relative * x[k] * x[k];
+                product[k] *= d / (d - added).max(1e-12 * d);
+            }
+            if i % 16 == 15 || i + 1 == added_each.len() {
+                let part = lanes::ln(product);
+                product = [1.0; 8];
+                for k in 0..8 {
+                    out[k] += 0.5 * part[k];
+                }
             }
         }
         out
@@ -170,13 +224,24 @@ impl Readings {
         whole: &Whole<L>,
         row: &Row<L>,
     ) -> ([f64; L], [f64; L]) {
-        let base = SLIP.ln() - (1.0 - SLIP).ln()
-            + 0.5 * core::f64::consts::TAU.ln()
-            + self.told[i].ln_slip;
-        let (q, ratio) = sums.without(whole, row);
-        let mut e = [0.0; L];
+        let base = slip_over_none() + self.told[i].ln_slip;
+        let grouped = row.gain < GAINS;
+        let group = &sums.groups[if grouped { row.gain } else { 0 }];
+        let (mut e, mut ratio) = ([0.0; L], [0.0; L]);
         for k in 0..L {
-            e[k] = base + 0.5 * (whole.q[k] - q[k]);
+            let (u, v) = (row.u[k], row.v[k]);
+            let mut alpha = row.r[k] - u * whole.y[k];
+            let mut lever = u * u * whole.p[k];
+            if grouped {
+                alpha -= v * group.b[k];
+                lever += v * (2.0 * u * group.a0[k] + v * group.a[k]);
+            }
+            let w = row.w[k];
+            // Never quite all of a reading is told by the others.
+            let kappa = w * (1.0 - w * lever).max(1e-14);
+            let alpha = w * alpha;
+            ratio[k] = 1.0 / kappa;
+            e[k] = base + 0.5 * alpha * alpha * ratio[k];
         }
         (e, ratio)
     }
@@ -187,7 +252,7 @@ impl Readings {
         let row = |i: usize| self.row(i, &[x[i]], widen);
         let mut sums = Sums::<1>::new();
         (0..x.len()).for_each(|i| sums.add(&row(i)));
-        let whole = sums.whole();
+        let whole = sums.solve();
         let helps = |i: usize| {
             let ([e], [ratio]) = self.less(i, &sums, &whole, &row(i));
             (i, e + 0.5 * ratio.ln())
@@ -196,37 +261,72 @@ impl Readings {
         best.filter(|(_, e)| *e > 0.0).map(|(i, _)| i)
     }
 
-    /// Of lane k, where reading `first` is a slip: ln Σ over the others of what being slips too multiplies by.
-    fn further(&self, first: usize, k: usize, x: &[Lanes], widen: &[f64]) -> f64 {
-        let others = || x.iter().enumerate().filter(|(i, _)| *i != first);
-        let mut sums = Sums::<1>::new();
-        for (i, x) in others() {
-            sums.add(&self.row(i, &[x[k]], widen));
-        }
-        let whole = sums.whole();
-        let mut sum = 0.0;
-        let mut high = f64::NEG_INFINITY;
-        for (i, x) in others() {
-            let ([e], [ratio]) = self.less(i, &sums, &whole, &self.row(i, &[x[k]], widen));
-            if e > high {
-                sum *= (high - e).exp();
-                high = e;
+    /// In each lane, where reading `first` is a slip: ln Σ over the others of what being slips too multiplies by. The first
+    /// is left out as a reading that weighs nothing.
+    #[inline(always)]
+    fn further(&self, first: &Lanes, room: &mut Room) -> Lanes {
+        let mut sums = Sums::new();
+        for (i, row) in room.rows.iter_mut().enumerate() {
+            for k in 0..8 {
+                row.w[k] = if first[k] == i as f64 { 0.0 } else { row.w[k] };
             }
-            sum += (e - high).exp() * ratio.sqrt();
+            sums.add(row);
         }
-        high + sum.ln()
+        let whole = sums.solve();
+        let mut high = [f64::NEG_INFINITY; 8];
+        room.less.clear();
+        for (i, row) in room.rows.iter().enumerate() {
+            let (mut e, ratio) = self.less(i, &sums, &whole, row);
+            for k in 0..8 {
+                e[k] = if first[k] == i as f64 {
+                    f64::NEG_INFINITY
+                } else {
+                    e[k]
+                };
+                high[k] = if e[k] > high[k] { e[k] } else { high[k] };
+            }
+            room.less.push((e, ratio));
+        }
+        let mut sum = [0.0; 8];
+        for (e, ratio) in &room.less {
+            let term = shifted(e, &high);
+            for k in 0..8 {
+                // Of the first the ratio is not a number.
+                sum[k] += if term[k] > 0.0 {
+                    term[k] * ratio[k].sqrt()
+                } else {
+                    0.0
+                };
+            }
+        }
+        let ln_sum = lanes::ln(sum);
+        let mut out = [0.0; 8];
+        for k in 0..8 {
+            out[k] = high[k] + ln_sum[k];
+        }
+        out
+    }
+
+    /// Variance of reading i by itself: what is fixed, and what goes with the square of the predicted voltage.
+    #[inline(always)]
+    fn variance(&self, i: usize, widen: &[f64]) -> (f64, f64) {
+        let t = &self.told[i];
+        let loose = match t.gain {
+            Some((at, size)) if !(1..=GAINS).contains(&at) => size * size,
+            _ => 0.0,
+        };
+        let fixed = t.variance + widen.get(i).copied().unwrap_or(0.0);
+        (fixed, t.relative * t.relative + loose)
     }
 
     #[inline(always)]
     fn row<const L: usize>(&self, i: usize, x: &[f64; L], widen: &[f64]) -> Row<L> {
         let t = &self.told[i];
-        let (gain, size, loose) = match t.gain {
-            Some((at, size)) if (1..=GAINS).contains(&at) => (at - 1, size, 0.0),
-            Some((_, size)) => (GAINS, 0.0, size * size),
-            None => (GAINS, 0.0, 0.0),
+        let (gain, size) = match t.gain {
+            Some((at, size)) if (1..=GAINS).contains(&at) => (at - 1, size),
+            _ => (GAINS, 0.0),
         };
-        let fixed = t.variance + widen.get(i).copied().unwrap_or(0.0);
-        let relative = t.relative * t.relative + loose;
+        let (fixed, relative) = self.variance(i, widen);
         let mut row = Row {
             gain,
             d: [0.0; L],
@@ -284,7 +384,15 @@ fn shifted(x: &Lanes, high: &Lanes) -> Lanes {
     lanes::exp(out)
 }
 
+/// Buffers of [`Readings::ln_likelihood_in`].
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Room {
+    rows: Vec<Row<8>>,
+    less: Vec<(Lanes, Lanes)>,
+}
+
 /// One reading: variance and its inverse, residual, and its elements of U in the service's and its gain's columns.
+#[derive(Clone, Debug)]
 struct Row<const L: usize> {
     gain: usize,
     d: [f64; L],
@@ -294,7 +402,7 @@ struct Row<const L: usize> {
     v: [f64; L],
 }
 
-/// The elements of one gain: A₀g, A_gg and b_g.
+/// The elements of one gain: A₀g, A_gg and b_g, once solved P₀g, P_gg and y_g.
 #[derive(Clone, Copy)]
 struct Group<const L: usize> {
     a0: [f64; L],
@@ -311,13 +419,16 @@ struct Sums<const L: usize> {
     used: usize,
 }
 
-/// T, h and `rᵀD⁻¹r − bᵀA⁻¹b`.
+/// What all readings together give.
 struct Whole<const L: usize> {
-    t: [f64; L],
-    h: [f64; L],
+    /// `|A|`.
+    det: [f64; L],
+    /// `rᵀC⁻¹r`.
     q: [f64; L],
-    /// `rᵀD⁻¹r − Σ b_g²/A_gg`.
+    /// P₀₀.
     p: [f64; L],
+    /// y₀.
+    y: [f64; L],
 }
 
 impl<const L: usize> Sums<L> {
@@ -357,52 +468,39 @@ impl<const L: usize> Sums<L> {
         }
     }
 
+    /// Solves for y and P.
     #[inline(always)]
-    fn whole(&self) -> Whole<L> {
-        let (mut t, mut h, mut p) = (self.a, self.b, self.q);
-        for group in &self.groups[..self.used] {
+    fn solve(&mut self) -> Whole<L> {
+        let (mut t, mut h, mut q) = (self.a, self.b, self.q);
+        let mut det = [1.0; L];
+        for group in &mut self.groups[..self.used] {
             for k in 0..L {
                 let s = 1.0 / group.a[k];
+                det[k] *= group.a[k];
+                q[k] -= group.b[k] * group.b[k] * s;
                 t[k] -= group.a0[k] * group.a0[k] * s;
                 h[k] -= group.a0[k] * group.b[k] * s;
-                p[k] -= group.b[k] * group.b[k] * s;
+                group.a0[k] *= s;
+                group.b[k] *= s;
+                group.a[k] = s;
             }
         }
-        let mut q = [0.0; L];
+        let (mut p, mut y) = ([0.0; L], [0.0; L]);
         for k in 0..L {
-            q[k] = p[k] - h[k] * h[k] / t[k];
+            det[k] *= t[k];
+            p[k] = 1.0 / t[k];
+            y[k] = h[k] * p[k];
+            q[k] -= h[k] * y[k];
         }
-        Whole { t, h, q, p }
-    }
-
-    /// `rᵀD⁻¹r − bᵀA⁻¹b` without one row, and `|D||A|` with it over that without it.
-    #[inline(always)]
-    fn without(&self, whole: &Whole<L>, row: &Row<L>) -> ([f64; L], [f64; L]) {
-        let mut q = [0.0; L];
-        let mut ratio = [1.0; L];
-        let grouped = row.gain < GAINS;
-        let group = &self.groups[if grouped { row.gain } else { 0 }];
-        for k in 0..L {
-            let (wr, wu) = (row.w[k] * row.r[k], row.w[k] * row.u[k]);
-            let mut t = whole.t[k] - wu * row.u[k];
-            let mut h = whole.h[k] - wu * row.r[k];
-            let mut p = whole.p[k] - wr * row.r[k];
-            let mut det = row.d[k];
-            if grouped {
-                let (a0, a, b) = (group.a0[k], group.a[k], group.b[k]);
-                let wv = row.w[k] * row.v[k];
-                let (a0_less, a_less, b_less) =
-                    (a0 - wv * row.u[k], a - wv * row.v[k], b - wv * row.r[k]);
-                let (s, s_less) = (1.0 / a, 1.0 / a_less);
-                t += a0 * a0 * s - a0_less * a0_less * s_less;
-                h += a0 * b * s - a0_less * b_less * s_less;
-                p += b * b * s - b_less * b_less * s_less;
-                det *= a * s_less;
+        for group in &mut self.groups[..self.used] {
+            for k in 0..L {
+                let along = group.a0[k];
+                group.b[k] -= along * y[k];
+                group.a0[k] = -along * p[k];
+                group.a[k] += along * along * p[k];
             }
-            q[k] = p - h * h / t;
-            ratio[k] = det * whole.t[k] / t;
         }
-        (q, ratio)
+        Whole { det, q, p, y }
     }
 }
 

@@ -7,7 +7,7 @@ use network::Seen;
 
 use crate::causes::Cause;
 use crate::fault::Misreads;
-use crate::likelihood::{Readings, Slips};
+use crate::likelihood::{Readings, Room, Slips};
 use crate::seeing::{Lanes, Seeing};
 use crate::study::{Claim, Study};
 
@@ -21,7 +21,15 @@ pub(crate) struct Looked {
     /// Log probability of the observations.
     pub ln: Lanes,
     numbers: Vec<Lanes>,
+    /// Smoothed: what is added to each reading's variance, and the sum.
+    added: Vec<f64>,
+    wide: Vec<f64>,
+    room: Room,
 }
+
+/// By how much a sharp likelihood may pass what is said of it from the smoothed one where only the worst slip is
+/// summed, which may be another one then: a reading's share in the determinants, up to some twenty.
+const OTHER_SLIP: f64 = 3.0;
 
 impl Looked {
     /// Forgets what was looked at.
@@ -44,32 +52,45 @@ impl Looked {
         self.widen.truncate(kept.len());
     }
 
-    /// Adds part of the eight worlds' spread to each reading's doubt: eight worlds stand for all.
-    pub fn smooth(&mut self, smoothing: f64) {
-        for (widen, x) in self.widen.iter_mut().zip(&self.volts) {
-            let mean = x.iter().sum::<f64>() / 8.0;
-            let spread = x.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / 7.0;
-            *widen += smoothing * smoothing * spread;
-        }
-    }
-
-    /// The same where each world may also stand for all eight: where they fall into two heaps, what lies between them is
-    /// no better than the heap that fits.
+    /// Log likelihood where part of the eight worlds' spread is added to each reading's doubt, as eight worlds stand for
+    /// all; and where each world may also stand for all eight: where they fall into two heaps, what lies between them is
+    /// no better than the heap that fits. What is surely below `floor` may be anything below it.
     pub fn ln_likelihood_smooth(
         &mut self,
         readings: &Readings,
         smoothing: f64,
         slips: Slips,
+        floor: f64,
     ) -> Lanes {
+        self.added.clear();
+        self.wide.clear();
+        for (x, widen) in self.volts.iter().zip(&self.widen) {
+            let mean = x.iter().sum::<f64>() / 8.0;
+            let spread = x.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / 7.0;
+            let added = smoothing * smoothing * spread;
+            self.added.push(added);
+            self.wide.push(widen + added);
+        }
+        let smooth = readings.ln_likelihood_in(&mut self.room, &self.volts, &self.wide, slips);
+        let smooth = self.whole(smooth);
+        if floor > f64::NEG_INFINITY {
+            let rise = readings.rise(&self.volts, &self.wide, &self.added);
+            let most = smooth.iter().zip(rise).map(|(ln, rise)| ln + rise);
+            if most.fold(f64::NEG_INFINITY, f64::max) + OTHER_SLIP < floor {
+                return smooth;
+            }
+        }
         let sharp = self.ln_likelihood(readings, slips);
-        self.smooth(smoothing);
-        let smooth = self.ln_likelihood(readings, slips);
         core::array::from_fn(|k| sharp[k].max(smooth[k]))
     }
 
     /// Log likelihood of everything; minus infinity where the network has no answer.
-    pub fn ln_likelihood(&self, readings: &Readings, slips: Slips) -> Lanes {
-        let volts = readings.ln_likelihood(&self.volts, &self.widen, slips);
+    pub fn ln_likelihood(&mut self, readings: &Readings, slips: Slips) -> Lanes {
+        let volts = readings.ln_likelihood_in(&mut self.room, &self.volts, &self.widen, slips);
+        self.whole(volts)
+    }
+
+    fn whole(&self, volts: Lanes) -> Lanes {
         core::array::from_fn(|k| match self.ln[k] + volts[k] {
             ln if ln.is_nan() => f64::NEG_INFINITY,
             ln => ln,
@@ -95,6 +116,38 @@ impl Study<'_> {
 
     /// Looks at everything witnessed under a condition, where the network shows `seen`.
     pub fn look(
+        &self,
+        cause: &Cause,
+        severities: &[Lanes; 2],
+        condition: usize,
+        seen: &Seen,
+        out: &mut Looked,
+    ) {
+        #[cfg(target_arch = "x86_64")]
+        {
+            #[target_feature(enable = "avx2,fma")]
+            fn fast(
+                it: &Study<'_>,
+                cause: &Cause,
+                severities: &[Lanes; 2],
+                condition: usize,
+                seen: &Seen,
+                out: &mut Looked,
+            ) {
+                it.look_in_lanes(cause, severities, condition, seen, out);
+            }
+            if std::arch::is_x86_feature_detected!("avx2")
+                && std::arch::is_x86_feature_detected!("fma")
+            {
+                // SAFETY: both features have just been found on this processor.
+                return unsafe { fast(self, cause, severities, condition, seen, out) };
+            }
+        }
+        self.look_in_lanes(cause, severities, condition, seen, out);
+    }
+
+    #[inline(always)]
+    fn look_in_lanes(
         &self,
         cause: &Cause,
         severities: &[Lanes; 2],

@@ -111,7 +111,7 @@ impl Seeing {
     }
 
     /// The numbers in eight samples, pushed to `out`.
-    #[inline]
+    #[inline(always)]
     pub fn numbers(&self, seen: &Seen, out: &mut Vec<Lanes>) {
         match self {
             Seeing::Volts { probe, y } => {
@@ -159,7 +159,7 @@ impl Seeing {
     }
 }
 
-#[inline]
+#[inline(always)]
 fn magnitude(x: Cx8) -> Lanes {
     x.norm_sqr().map(f64::sqrt)
 }

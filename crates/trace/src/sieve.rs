@@ -9,10 +9,11 @@ use std::collections::HashSet;
 
 use chain::alter::Recipe;
 use chain::worlds::{Worlds, level};
+use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::engine::{Care, Weighed, weigh, weigh_under};
+use crate::engine::{Care, Weighed, weigh, weigh_coarsely};
 use crate::faults;
 use crate::likelihood::Slips;
 use crate::seeing::Lanes;
@@ -137,20 +138,30 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         let stays = |i: &u32| partners.binary_search(&(*i as usize)).is_ok();
         pool.retain(|c| c.faults[0].as_ref().is_none_or(stays));
     }
-    for (k, i) in partners.iter().enumerate() {
-        for j in &partners[k + 1..] {
-            let pair = causes::pair(&study.wiring, &study.singles, *i, *j, &mut study.spots);
-            pool.extend(pair);
+    let heard = study.conditions_seen(&[]);
+    // All partners of one single side by side: their transfer impedances lie so too.
+    for (k, j) in partners.iter().enumerate() {
+        for i in &partners[..k] {
+            let (wiring, singles) = (&study.wiring, &study.singles);
+            pool.extend(causes::pair_heard(
+                wiring,
+                singles,
+                *i,
+                *j,
+                &heard,
+                &mut study.spots,
+            ));
         }
     }
     let n_pairs = pool.iter().filter(|c| c.len() == 2).count();
     work.causes = (2 + study.singles.len() + n_pairs) as u64;
     if let Some(condition) = busiest(study) {
-        let weighed = weigh_under(study, &pool, condition, ROUNDS[0].care(study));
+        let (most, margin) = HEARD;
+        let care = ROUNDS[0].care(study);
+        let weighed = weigh_coarsely(study, &pool, Some(condition), care, margin);
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
-        let (most, margin) = HEARD;
         let stays = |(rank, r): (usize, &(usize, f64))| {
             pool[r.0].len() < 2 || rank < most && r.1 > best - margin
         };
@@ -162,7 +173,10 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
     }
     let mut dropped: Vec<Dropped> = Vec::new();
     for (nth, round) in ROUNDS.iter().enumerate() {
-        let weighed = weigh(study, &pool, &[], round.care(study));
+        let weighed = match nth {
+            0 => weigh_coarsely(study, &pool, None, round.care(study), round.margin),
+            _ => weigh(study, &pool, &[], round.care(study)),
+        };
         work.add(&weighed.work);
         let ranked = ranked(&pool, &weighed);
         let best = ranked.first().map_or(0.0, |r| r.1);
@@ -175,14 +189,22 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         let mut taken: Vec<Option<Cause>> = pool.into_iter().map(Some).collect();
         let mut take = |c: usize| taken[c].take();
         pool = on.iter().filter_map(|(_, r)| take(r.0)).collect();
-        // The first round's weights are smoothed and too rough to keep.
-        if nth > 0 {
+        if nth == 0 {
+            for cause in &mut pool {
+                let (wiring, singles) = (&study.wiring, &study.singles);
+                causes::complete(wiring, singles, cause, &heard, &mut study.spots);
+            }
+        } else {
+            // The first round's weights are smoothed and too rough to keep.
             let stay: Vec<(usize, &Cause)> = on.iter().map(|(_, r)| r.0).zip(&pool).collect();
             let off = off.iter().filter_map(|(_, r)| Some((r.0, take(r.0)?)));
-            dropped.extend(off.map(|(c, cause)| Dropped {
+            let off: Vec<(usize, Cause)> = off.collect();
+            let study = &*study;
+            let off = off.into_par_iter().map(|(c, cause)| Dropped {
                 tie: tie(&weighed, (c, &cause), &stay),
                 held: hold(study, cause, c, &weighed),
-            }));
+            });
+            dropped.par_extend(off);
         }
         if pool.is_empty() {
             pool = vec![Cause::none()];
@@ -282,8 +304,8 @@ fn seed(study: &Study<'_>, worlds: usize) -> u64 {
 /// Causes by number with their log weights, heaviest first.
 fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
     let weight = |(c, cause): (usize, &Cause)| (c, cause.ln_prior + weighed.ln_evidence(c));
-    let mut out: Vec<(usize, f64)> = pool.iter().enumerate().map(weight).collect();
-    out.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut out: Vec<(usize, f64)> = pool.par_iter().enumerate().map(weight).collect();
+    out.par_sort_by(|a, b| b.1.total_cmp(&a.1));
     out
 }
 
@@ -324,10 +346,11 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
         let ln_unknown = sifted.of_unknown.ln_weight + GUESSED * (normal() - 0.5 * GUESSED);
         let high = drawn.iter().copied().fold(ln_unknown, f64::max);
         let else_ = (ln_unknown - high).exp();
-        let total = else_ + drawn.iter().map(|ln| (ln - high).exp()).sum::<f64>();
+        drawn.iter_mut().for_each(|ln| *ln = (*ln - high).exp());
+        let total = else_ + drawn.iter().sum::<f64>();
         unknown += else_ / total / DRAWS as f64;
-        for (ln, h) in drawn.iter().zip(held.iter_mut()) {
-            h.probability += (ln - high).exp() / total / DRAWS as f64;
+        for (w, h) in drawn.iter().zip(held.iter_mut()) {
+            h.probability += w / total / DRAWS as f64;
         }
     }
     held.sort_by(|a, b| b.probability.total_cmp(&a.probability));
