@@ -5,6 +5,7 @@
 //! tells a bad joint from a middling one is worth what it tells. Two causes are told apart by a check as well as the
 //! total variation `½ Σ_r |P(r|c) − P(r|d)|` allows.
 
+use rayon::prelude::*;
 use site::visit::Lamp;
 
 use crate::causes::Cause;
@@ -123,7 +124,7 @@ pub(crate) fn forecasts(
         .forecast()
     };
     Forecasts {
-        each: (0..causes.len()).map(of).collect(),
+        each: (0..causes.len()).into_par_iter().map(of).collect(),
         weighed,
     }
 }

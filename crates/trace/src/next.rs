@@ -6,6 +6,7 @@
 //! takes away, as no single check may be able to lift the stop.
 //! Source: value of information, Raiffa and Schlaifer 1961 (from memory).
 
+use rayon::prelude::*;
 use site::finding::Use;
 
 use crate::checks::Check;
@@ -102,7 +103,7 @@ pub(crate) fn propose(
             ..tried(c)
         });
     }
-    let all = (0..study.checks.len()).map(tried);
+    let all = (0..study.checks.len()).into_par_iter().map(tried);
     all.filter(|it| it.worth > enough)
         .max_by(|a, b| a.worth.total_cmp(&b.worth))
 }
