@@ -199,7 +199,7 @@ impl<'a> Study<'a> {
 
     /// Whether a voltage is more than any pair of the system has.
     pub fn is_beyond(&self, reading: &Reading) -> bool {
-        let highest = told::highest(&self.question.site.service.system);
+        let highest = told::highest(self.question.site.service.system);
         matches!(&reading.value, ToldValue::Volts(v) if v.value.si().abs() > highest)
     }
 
