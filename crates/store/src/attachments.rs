@@ -168,8 +168,12 @@ pub(crate) fn kind_of(bytes: &[u8]) -> Result<&'static str, StoreError> {
             .find(|it| *it == told)
             .ok_or(StoreError::Kind),
         None => match std::str::from_utf8(bytes) {
-            Ok(text) if !text.is_empty() && !text.contains('\0') => Ok("text/plain"),
+            Ok(text) if !text.is_empty() && !text.contains(is_unprintable) => Ok("text/plain"),
             _ => Err(StoreError::Kind),
         },
     }
+}
+
+fn is_unprintable(letter: char) -> bool {
+    letter.is_control() && !matches!(letter, '\n' | '\r' | '\t')
 }

@@ -71,7 +71,30 @@ fn joined(split: &Split) -> Option<VisitFile> {
     for (said, written) in &split.rows {
         text += &written.clone().unwrap_or_else(|| row(said));
     }
-    toml::from_str(&text).ok()
+    types(&text).ok()
+}
+
+/// A document as types, without asking whether it makes sense at a site.
+pub(crate) fn types(text: &str) -> Result<VisitFile, String> {
+    let table: toml::Table = text.parse().map_err(|it: toml::de::Error| it.to_string())?;
+    let json = json_of(toml::Value::Table(table));
+    serde_json::from_value(json).map_err(|it| it.to_string())
+}
+
+/// As JSON, which has no dates: they are texts there, as in the types.
+fn json_of(value: toml::Value) -> serde_json::Value {
+    match value {
+        toml::Value::String(it) => it.into(),
+        toml::Value::Integer(it) => it.into(),
+        toml::Value::Float(it) => it.into(),
+        toml::Value::Boolean(it) => it.into(),
+        toml::Value::Datetime(it) => it.to_string().into(),
+        toml::Value::Array(each) => each.into_iter().map(json_of).collect(),
+        toml::Value::Table(each) => {
+            let each = each.into_iter().map(|(key, it)| (key, json_of(it)));
+            serde_json::Value::Object(each.collect())
+        }
+    }
 }
 
 fn cut(text: &str, written: &VisitFile) -> Option<Split> {

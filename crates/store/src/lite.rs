@@ -13,7 +13,7 @@ use std::time::Duration;
 use sqlx::sqlite::{
     SqliteConnectOptions, SqliteJournalMode, SqlitePool, SqlitePoolOptions, SqliteSynchronous,
 };
-use sqlx::{Sqlite, Transaction};
+use sqlx::{Connection, Sqlite, Transaction};
 
 use crate::error::StoreError;
 pub(crate) use file::{backup_folder, folder_of, has_log, newest_backup, sync_folder};
@@ -53,7 +53,15 @@ async fn pool(
     connections: u32,
     path: &Path,
 ) -> Result<SqlitePool, StoreError> {
-    let pool = SqlitePoolOptions::new().max_connections(connections);
+    // On a full disk SQLite ends a transaction by itself, of which sqlx does not hear: such a connection is not used again.
+    let pool = SqlitePoolOptions::new()
+        .max_connections(connections)
+        .after_release(|connection, _| {
+            Box::pin(async move {
+                connection.ping().await?; // behind a rollback that is still on its way
+                Ok(!connection.is_in_transaction())
+            })
+        });
     let opened = pool.connect_with(options).await;
     opened.map_err(|it| told(path, it))
 }

@@ -168,7 +168,7 @@ impl Store {
     }
 
     /// Another head for a visit that is open: a meter more, a check that cannot be made. Readings in it are not
-    /// looked at.
+    /// looked at; comments that a person wrote into the old head stay with the old head.
     ///
     /// # Errors
     /// [`StoreError::Conflict`] where the head was changed since `expected`; [`StoreError::Closed`]; problems where
@@ -261,7 +261,7 @@ pub(crate) async fn read_with(tx: &mut Tx<'_>, row: &VisitRow) -> Result<Revisio
 }
 
 pub(crate) fn head(tx: &Tx<'_>, row: &VisitRow) -> Result<VisitFile, StoreError> {
-    toml::from_str(&row.head).map_err(|it| tx.senseless(it))
+    document::types(&row.head).map_err(|it| tx.senseless(it))
 }
 
 /// A document from its head and its rows with their identifiers.

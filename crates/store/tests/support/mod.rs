@@ -86,7 +86,8 @@ pub async fn clinic(path: &Path) -> Store {
     let store = Store::open(path).await.expect("a new store");
     let made = store.create_site(site_id(1), SITE, at(0)).await;
     made.expect("the demo reads");
-    let opened = store.open_visit(visit_id(1), site_id(1), &head(), at(1));
+    let head = head();
+    let opened = store.open_visit(visit_id(1), site_id(1), &head, at(1));
     opened.await.expect("the head reads");
     store
 }
