@@ -3,6 +3,7 @@
 //! One connection writes, always with BEGIN IMMEDIATE; others only read. A second backend gives the same functions on
 //! its own `Tx`, and `Store` an enum of the two; nothing above changes.
 
+mod ask;
 mod file;
 mod rows;
 mod sql;
