@@ -46,12 +46,12 @@ fn a_child_that_writes_until_it_is_killed() {
         tasks.spawn(async move {
             loop {
                 let site = store.site(site_id(1)).await.expect("kept");
-                tokio::time::sleep(Duration::from_millis(20)).await;
                 let text = format!("# after {}\n{SITE}", site.revision);
                 let done = store
                     .replace_site(site_id(1), &text, site.revision, at(0))
                     .await;
                 println!("\nsite {}", done.expect("kept").revision);
+                tokio::time::sleep(Duration::from_millis(20)).await;
             }
         });
         tasks.join_all().await;
@@ -72,7 +72,7 @@ fn nothing_acknowledged_is_lost_or_doubled_when_it_is_killed() {
         let (kept, site) = killed(
             &place.store(),
             again,
-            Duration::from_micros(chance.below(150_000) as u64),
+            Duration::from_micros(chance.below(40_000) as u64),
         );
         for (n, seq, id) in kept {
             next = next.max(n + 1);
