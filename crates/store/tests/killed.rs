@@ -69,11 +69,10 @@ fn nothing_acknowledged_is_lost_or_doubled_when_it_is_killed() {
     let (mut next, mut revision) = (0u64, 1i64);
     for _ in 0..kills {
         let again = next.saturating_sub(3 * WRITERS);
-        let (kept, site) = killed(
-            &place.store(),
-            again,
-            Duration::from_micros(chance.below(40_000) as u64),
-        );
+        // somewhere between an answer and the commits after the next ones, whatever the speed of the machine
+        let n_answers = 1 + chance.below(60);
+        let after = Duration::from_micros(chance.below(4000) as u64);
+        let (kept, site) = killed(&place.store(), again, n_answers, after);
         for (n, seq, id) in kept {
             next = next.max(n + 1);
             let row = (seq, id, value(n));
@@ -96,8 +95,13 @@ fn nothing_acknowledged_is_lost_or_doubled_when_it_is_killed() {
     );
 }
 
-/// Starts the child, kills it so long after its first answer, and gives what it acknowledged.
-fn killed(path: &Path, from: u64, after: Duration) -> (Vec<(u64, i64, String)>, i64) {
+/// Starts the child, kills it so long after so many answers, and gives what it acknowledged.
+fn killed(
+    path: &Path,
+    from: u64,
+    n_answers: usize,
+    after: Duration,
+) -> (Vec<(u64, i64, String)>, i64) {
     let this = std::env::current_exe().expect("this test");
     let child = Command::new(this)
         .args([
@@ -112,13 +116,16 @@ fn killed(path: &Path, from: u64, after: Duration) -> (Vec<(u64, i64, String)>, 
     let mut child = child.expect("started");
     let mut lines = BufReader::new(child.stdout.take().expect("piped")).lines();
     let is_answer = |it: &String| it.starts_with("kept ") || it.starts_with("site ");
-    let first = lines.by_ref().map_while(Result::ok).find(is_answer);
-    let first = first.expect("the child answers");
+    let mut answers: Vec<String> = lines
+        .by_ref()
+        .map_while(Result::ok)
+        .filter(is_answer)
+        .take(n_answers)
+        .collect();
+    assert_eq!(answers.len(), n_answers, "the child ended by itself");
     std::thread::sleep(after);
     child.kill().expect("killed"); // SIGKILL on Unix
-    let answers: Vec<String> = std::iter::once(first)
-        .chain(lines.map_while(Result::ok).filter(is_answer))
-        .collect();
+    answers.extend(lines.map_while(Result::ok).filter(is_answer));
     child.wait().expect("ended");
     let (mut kept, mut revision) = (Vec::new(), 0);
     for answer in answers {
