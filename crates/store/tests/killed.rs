@@ -70,7 +70,7 @@ fn nothing_acknowledged_is_lost_or_doubled_when_it_is_killed() {
     for _ in 0..kills {
         let again = next.saturating_sub(3 * WRITERS);
         // somewhere between an answer and the commits after the next ones, whatever the speed of the machine
-        let n_answers = 1 + chance.below(60);
+        let n_answers = 1 + chance.below(25);
         let after = Duration::from_micros(chance.below(4000) as u64);
         let (kept, site) = killed(&place.store(), again, n_answers, after);
         for (n, seq, id) in kept {
