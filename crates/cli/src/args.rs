@@ -8,7 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 #[derive(Parser, Debug)]
 #[command(name = "wattwright", version, about, long_about = LONG, after_long_help = AFTER, disable_help_subcommand = false)]
 pub struct Line {
-    /// What to do; without it the demo runs.
+    /// What to do; without it the demo runs, and on a terminal the workbench opens behind it.
     #[command(subcommand)]
     pub verb: Option<Verb>,
     /// Options that every verb takes.
@@ -25,6 +25,7 @@ Try first:
   wattwright trace \"hot-neutral 0 V, hot-ground 120 V, neutral-ground 120 V\"
   wattwright trace --led \"desk: hot-neutral 118.2 V, neutral-ground 4.1 V, with load\"
   wattwright help reread      how to write a line of readings
+  wattwright open             the workbench in the browser
 
 Exit codes:
   0  good, or nothing worse than advice
@@ -76,6 +77,8 @@ pub enum Verb {
     Reread(Reread),
     /// JSON Schema of the documents that go in and come out.
     Schema(Schema),
+    /// Open the workbench: pages in the browser, for the laptop and for the phone in the hand.
+    Open(Open),
     /// The job on an invented site, and what to type next.
     Demo,
     /// Completions for a shell.
@@ -236,6 +239,20 @@ pub enum Document {
     Answer,
     /// Every fault kind with its identifier.
     Faults,
+}
+
+/// Arguments of `open`.
+#[derive(Args, Debug, Default)]
+pub struct Open {
+    /// File that everything is kept in; without it one in your folder for data. A new one begins with an invented site.
+    #[arg(long, value_name = "FILE")]
+    pub data: Option<PathBuf>,
+    /// Port on this machine; without it the usual one, or any free one where that is in use.
+    #[arg(long, value_name = "PORT")]
+    pub port: Option<u16>,
+    /// Print the address and open no browser.
+    #[arg(long)]
+    pub no_browser: bool,
 }
 
 /// Arguments of `completions`.

@@ -20,6 +20,7 @@ use screen::{Colours, Format, USUAL, WIDEST};
 fn main() -> ExitCode {
     let line = Line::parse();
     let json = line.common.json;
+    let bare = line.verb.is_none() && !json && io::stdout().is_terminal();
     std::panic::set_hook(Box::new(|_| {})); // told below, in words
     let ending = std::panic::catch_unwind(|| run(&line)).unwrap_or_else(|_| {
         Err(Refusal::plain(
@@ -27,7 +28,12 @@ fn main() -> ExitCode {
              what you typed",
         ))
     });
-    end(ending, json)
+    let exit = end(ending, json);
+    if !bare {
+        return exit;
+    }
+    // somebody sits there: behind the demo the workbench opens
+    end(verbs::open::run(&args::Open::default(), false), false)
 }
 
 fn run(line: &Line) -> Ending {
@@ -35,6 +41,7 @@ fn run(line: &Line) -> Ending {
     let json = line.common.json;
     match &line.verb {
         None | Some(Verb::Demo) => verbs::demo::run(json, format),
+        Some(Verb::Open(it)) => verbs::open::run(it, json),
         Some(Verb::Proofread(it)) => verbs::proofread::run(it, json, format),
         Some(Verb::Judge(it)) => verbs::judge::run(it, json, format),
         Some(Verb::Trace(it)) => verbs::trace::run(it, json, format),

@@ -4,8 +4,6 @@
 //! of the other leading causes and "nothing wrong", each counted once. Readings are not independent, so the weights do not add up to the
 //! odds; they tell which way each one points.
 
-use site::visit::{Lamp, Sign};
-
 use crate::answer::Evidence;
 use crate::causes::Cause;
 use crate::claims::lamp;
@@ -231,80 +229,5 @@ pub(crate) fn read(study: &Study<'_>, id: &str) -> String {
     let Some(o) = visit.observations.iter().find(|o| o.id == id) else {
         return id.to_owned();
     };
-    let at = match o.at {
-        site::visit::Whereabouts::Outlet(x) => words::outlet(site, x).to_owned(),
-        site::visit::Whereabouts::Circuit(c) => words::circuit(site, c),
-        site::visit::Whereabouts::Panel(p) => {
-            format!("{} {}", site.region.words.panel, site.panels[p.0].id)
-        }
-        site::visit::Whereabouts::Site => "the premises".into(),
-    };
-    let lamp_word = |l| match l {
-        Lamp::Lit => "lit",
-        Lamp::Dim => "dim",
-        Lamp::Dark => "dark",
-    };
-    let w = &site.region.words;
-    let what = match o.what {
-        Sign::Lamps {
-            line_neutral,
-            line_earth,
-            neutral_earth,
-        } => format!(
-            "lamps: {}-{} {}, {}-{} {}, {}-{} {}",
-            w.line,
-            w.neutral,
-            lamp_word(line_neutral),
-            w.line,
-            w.earth,
-            lamp_word(line_earth),
-            w.neutral,
-            w.earth,
-            lamp_word(neutral_earth)
-        ),
-        Sign::Detector { pin, signals } => {
-            let does = if signals == site::visit::Signals::Yes {
-                "signals"
-            } else {
-                "stays quiet"
-            };
-            format!("the detector {does} at {}", words::pin(site, pin))
-        }
-        other => sign_words(other).to_owned(),
-    };
-    format!("{at}: {what}")
-}
-
-fn sign_words(sign: Sign) -> &'static str {
-    match sign {
-        Sign::BreakerTripped => "the breaker is off or trips",
-        Sign::ResidualTripped => "the residual-current device is off or trips",
-        Sign::ArcTripped => "the arc-fault device is off or trips",
-        Sign::BreakerClosed => "the breaker is on",
-        Sign::Dead => "nothing works there",
-        Sign::Works => "things work there",
-        Sign::Buzzing => "buzzing",
-        Sign::Warm => "warm",
-        Sign::Burnt => "smell of burning or scorch marks",
-        Sign::Flicker => "flicker",
-        Sign::Brightening => "some lights brighten while others dim",
-        Sign::Dimming => "lights dim when something starts",
-        Sign::Shock => "somebody felt a tingle or a shock",
-        Sign::LoosePlug => "plugs sit loosely",
-        Sign::EquipmentBurnt => "equipment burnt out",
-        Sign::Wet => "it was wet",
-        Sign::AfterWorks => "after works",
-        Sign::AfterStorm => "after a storm or an outage",
-        Sign::SwitchMatters => "a wall switch changes it",
-        Sign::SwitchOff => "its switch is off",
-        Sign::SwitchOn => "its switch is on, or there is none",
-        Sign::OldWiring => "old two-wire building",
-        Sign::NeutralBroken => "the neutral was found broken",
-        Sign::EarthMissing => "the earth was found open or missing",
-        Sign::FaultLight => "a protector or a UPS says that the wiring is wrong",
-        Sign::CableSparks => "a cable between machines at two outlets sparked or got hot",
-        Sign::NotUnderstood(_) => "",
-        Sign::Scope(_) => "how far the trouble reaches",
-        Sign::Lamps { .. } | Sign::Detector { .. } => "",
-    }
+    words::observation(site, o)
 }

@@ -3,7 +3,9 @@
 use chain::element::Element;
 use site::finding::{Action, Use, When, Who};
 use site::model::{CircuitIx, Origin, OutletIx, PanelIx, Site};
-use site::visit::{Bar, Contact, Input, Pin, Reading, Told};
+use site::visit::{
+    Bar, Contact, Input, Lamp, Observation, Pin, Reading, Sign, Signals, Told, Whereabouts,
+};
 
 use crate::causes::Single;
 
@@ -218,5 +220,86 @@ pub fn headline(site: &Site, action: Action, danger: f64) -> String {
     match action.who {
         Who::Nobody => format!("{lead}. Nobody has to act."),
         w => format!("{lead}. It is {}{by}.", who(site, w)),
+    }
+}
+
+/// Something seen, heard or told in words: `front desk: buzzing`.
+#[must_use]
+pub fn observation(site: &Site, o: &Observation) -> String {
+    let at = match o.at {
+        Whereabouts::Outlet(x) => outlet(site, x).to_owned(),
+        Whereabouts::Circuit(c) => circuit(site, c),
+        Whereabouts::Panel(p) => {
+            format!("{} {}", site.region.words.panel, site.panels[p.0].id)
+        }
+        Whereabouts::Site => "the premises".into(),
+    };
+    let lamp_word = |l| match l {
+        Lamp::Lit => "lit",
+        Lamp::Dim => "dim",
+        Lamp::Dark => "dark",
+    };
+    let w = &site.region.words;
+    let what = match o.what {
+        Sign::Lamps {
+            line_neutral,
+            line_earth,
+            neutral_earth,
+        } => format!(
+            "lamps: {}-{} {}, {}-{} {}, {}-{} {}",
+            w.line,
+            w.neutral,
+            lamp_word(line_neutral),
+            w.line,
+            w.earth,
+            lamp_word(line_earth),
+            w.neutral,
+            w.earth,
+            lamp_word(neutral_earth)
+        ),
+        Sign::Detector { pin: at, signals } => {
+            let does = if signals == Signals::Yes {
+                "signals"
+            } else {
+                "stays quiet"
+            };
+            format!("the detector {does} at {}", pin(site, at))
+        }
+        other => sign_words(other).to_owned(),
+    };
+    format!("{at}: {what}")
+}
+
+fn sign_words(sign: Sign) -> &'static str {
+    match sign {
+        Sign::BreakerTripped => "the breaker is off or trips",
+        Sign::ResidualTripped => "the residual-current device is off or trips",
+        Sign::ArcTripped => "the arc-fault device is off or trips",
+        Sign::BreakerClosed => "the breaker is on",
+        Sign::Dead => "nothing works there",
+        Sign::Works => "things work there",
+        Sign::Buzzing => "buzzing",
+        Sign::Warm => "warm",
+        Sign::Burnt => "smell of burning or scorch marks",
+        Sign::Flicker => "flicker",
+        Sign::Brightening => "some lights brighten while others dim",
+        Sign::Dimming => "lights dim when something starts",
+        Sign::Shock => "somebody felt a tingle or a shock",
+        Sign::LoosePlug => "plugs sit loosely",
+        Sign::EquipmentBurnt => "equipment burnt out",
+        Sign::Wet => "it was wet",
+        Sign::AfterWorks => "after works",
+        Sign::AfterStorm => "after a storm or an outage",
+        Sign::SwitchMatters => "a wall switch changes it",
+        Sign::SwitchOff => "its switch is off",
+        Sign::SwitchOn => "its switch is on, or there is none",
+        Sign::OldWiring => "old two-wire building",
+        Sign::NeutralBroken => "the neutral was found broken",
+        Sign::EarthMissing => "the earth was found open or missing",
+        Sign::FaultLight => "a protector or a UPS says that the wiring is wrong",
+        Sign::CableSparks => "a cable between machines at two outlets sparked or got hot",
+        Sign::NotUnderstood(_) => "",
+        Sign::Scope(_) => "how far the trouble reaches",
+        Sign::Lamps { .. } | Sign::Detector { .. } => "",
     }
 }

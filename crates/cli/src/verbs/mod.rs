@@ -5,6 +5,7 @@ pub mod expect;
 pub mod judge;
 pub mod led;
 pub mod lines;
+pub mod open;
 pub mod proofread;
 pub mod reread;
 pub mod schema;

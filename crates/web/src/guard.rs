@@ -1,0 +1,185 @@
+//! Who may speak to the workbench: this machine, from its own pages, with the pass of this run.
+//!
+//! Any program on the machine can reach a port on loopback, and any page in the browser can send to it. So each request
+//! has to name our address (Host), each change has to come from our own pages (Origin), and everything but the style
+//! sheet needs the pass that was printed at the start, which a cookie then carries.
+
+use axum::body::Body;
+use axum::extract::{Request, State};
+use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::page::framed;
+use crate::pages::outage::Outage;
+
+/// The policy of content: nothing from elsewhere, nothing inline.
+const POLICY: &str = "default-src 'self'; object-src 'none'; base-uri 'none'; frame-ancestors 'none'; form-action 'self'";
+
+/// The guard of one run.
+#[derive(Clone)]
+pub struct Guard {
+    /// Addresses that are ours, as `127.0.0.1:4717`.
+    hosts: Vec<String>,
+    /// The pass, in letters and digits.
+    pass: String,
+    /// Name of the cookie; it has the port in it, as cookies of one host are shared by its ports.
+    cookie: String,
+}
+
+impl Guard {
+    /// For a port on loopback.
+    pub fn on_loopback(port: u16, pass: String) -> Guard {
+        let hosts = ["127.0.0.1", "localhost", "[::1]"].map(|it| format!("{it}:{port}"));
+        Guard {
+            hosts: hosts.into(),
+            pass,
+            cookie: format!("wattwright-{port}"),
+        }
+    }
+
+    /// The address that hands the pass over.
+    pub fn address(&self) -> String {
+        format!("http://{}/enter?pass={}", self.hosts[0], self.pass)
+    }
+
+    /// Whether these are the same, in a time that does not tell how much of it is.
+    fn is_pass(&self, told: &str) -> bool {
+        let (a, b) = (self.pass.as_bytes(), told.as_bytes());
+        a.len() == b.len() && a.iter().zip(b).fold(0, |all, (a, b)| all | (a ^ b)) == 0
+    }
+
+    fn refusal(&self, request: &Request) -> Option<(StatusCode, Outage)> {
+        let headers = request.headers();
+        let host = one(headers, header::HOST);
+        if !host.is_some_and(|it| self.hosts.iter().any(|own| own.eq_ignore_ascii_case(it))) {
+            let page = Outage::of(
+                "This address is not the workbench's.",
+                "The request named another host.",
+                "Open the address that was printed at the start.",
+            );
+            return Some((StatusCode::MISDIRECTED_REQUEST, page));
+        }
+        let reads = request.method() == Method::GET || request.method() == Method::HEAD;
+        let own = |origin: &str| {
+            origin
+                .strip_prefix("http://")
+                .is_some_and(|it| Some(it) == host)
+        };
+        if !reads && !one(headers, header::ORIGIN).is_some_and(own) {
+            let page = Outage::of(
+                "This was not kept.",
+                "It did not come from a page of the workbench.",
+                "Open the page again and send it from there.",
+            );
+            return Some((StatusCode::FORBIDDEN, page));
+        }
+        let path = request.uri().path();
+        if path.starts_with("/look/") || path == "/enter" {
+            return None;
+        }
+        // another page may lead here, but neither embed nor read
+        let site = one(headers, HeaderName::from_static("sec-fetch-site"));
+        let mode = one(headers, HeaderName::from_static("sec-fetch-mode"));
+        if matches!(site, Some("cross-site" | "same-site")) && mode != Some("navigate") {
+            let page = Outage::of(
+                "This page is not shown inside another.",
+                "",
+                "Open it by itself.",
+            );
+            return Some((StatusCode::FORBIDDEN, page));
+        }
+        let carried = headers
+            .get_all(header::COOKIE)
+            .iter()
+            .filter_map(|it| it.to_str().ok());
+        let mut cookies = carried
+            .flat_map(|it| it.split(';'))
+            .filter_map(|it| it.trim().split_once('='));
+        if cookies.any(|(name, value)| name == self.cookie && self.is_pass(value)) {
+            return None;
+        }
+        let page = Outage::of(
+            "The pass is missing.",
+            "Only who started the workbench may open it, and each start makes a new pass.",
+            "Open the address that was printed where it was started.",
+        );
+        Some((StatusCode::UNAUTHORIZED, page))
+    }
+
+    /// Takes the pass from the printed address into a cookie.
+    fn enter(&self, request: &Request) -> Response {
+        let query = request.uri().query().unwrap_or_default();
+        let pass = query.split('&').find_map(|it| it.strip_prefix("pass="));
+        if !pass.is_some_and(|it| self.is_pass(it)) {
+            let page = Outage::of(
+                "This pass is not that of this run.",
+                "Each start makes a new one.",
+                "Open the address that was printed last.",
+            );
+            return (StatusCode::UNAUTHORIZED, framed(&page)).into_response();
+        }
+        let cookie = format!(
+            "{}={}; Path=/; HttpOnly; SameSite=Strict",
+            self.cookie, self.pass
+        );
+        // not a redirect: the cookie is strict, and would stay away from what a page of another origin led to
+        let page = maud::html! {
+            (maud::DOCTYPE)
+            html lang="en" {
+                head { meta charset="utf-8"; meta http-equiv="refresh" content="0; url=/"; title { "Wattwright" } link rel="stylesheet" href="/look/look.css"; }
+                body { main { h1 { "Wattwright" } p { a href="/" { "To the sites" } } } }
+            }
+        };
+        ([(header::SET_COOKIE, cookie)], page).into_response()
+    }
+}
+
+/// A header that stands there once.
+fn one(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
+    let mut all = headers.get_all(name).iter();
+    let first = all.next()?.to_str().ok()?;
+    all.next().is_none().then_some(first)
+}
+
+/// Stands before every page.
+pub async fn stand(State(guard): State<Guard>, request: Request, next: Next) -> Response {
+    let quiet = request.headers().contains_key("x-outbox");
+    let lasting = request.uri().path().starts_with("/look/");
+    let mut response = match guard.refusal(&request) {
+        Some((status, page)) if quiet => (
+            status,
+            axum::Json(serde_json::json!({ "problems": [page.what, page.advice] })),
+        )
+            .into_response(),
+        Some((status, page)) => (status, framed(&page)).into_response(),
+        None if request.uri().path() == "/enter" => guard.enter(&request),
+        None => next.run(request).await,
+    };
+    seal(&mut response, lasting);
+    response
+}
+
+fn seal(response: &mut Response<Body>, lasting: bool) {
+    let keep = if lasting { "no-cache" } else { "no-store" };
+    let all = [
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::X_FRAME_OPTIONS, "DENY"),
+        (header::REFERRER_POLICY, "same-origin"),
+        (header::CACHE_CONTROL, keep),
+        (
+            HeaderName::from_static("cross-origin-opener-policy"),
+            "same-origin",
+        ),
+        (
+            HeaderName::from_static("cross-origin-resource-policy"),
+            "same-origin",
+        ),
+    ];
+    for (name, value) in all {
+        response
+            .headers_mut()
+            .insert(name, HeaderValue::from_static(value));
+    }
+}

@@ -1,0 +1,21 @@
+//! The workbench: pages, forms, pictures, and the server that gives them to the laptop and to the phone.
+//!
+//! `web` computes nothing: findings, answers and documents come from below, and are drawn here.
+
+mod demo;
+mod desk;
+mod fill;
+mod grow;
+mod guard;
+mod look;
+mod make;
+mod page;
+mod pages;
+mod quick;
+mod routes;
+mod serve;
+mod tell;
+mod words;
+
+pub use desk::Outside;
+pub use serve::{Browser, PORT, Running, Setup, Trouble, open, outside, start};

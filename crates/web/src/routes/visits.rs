@@ -1,0 +1,137 @@
+//! The visits of a site: listed, opened, closed, compared, as files.
+
+use axum::extract::{Form, Path, Query, State};
+use axum::response::{IntoResponse, Redirect};
+use serde::Deserialize;
+use store::{StoreError, VisitId};
+
+use super::answer::{Answer, Bench, Form_, OnlyKey, Path_, Query_, as_file, key, site_id};
+use crate::page::framed;
+use crate::pages::compare::Compare;
+use crate::pages::visits::{self, Visits};
+use crate::{fill, tell};
+
+pub(super) async fn visit_list(State(desk): Bench, id: Path_<String>) -> Answer {
+    let Path(id) = id?;
+    let id = site_id(&id)?;
+    let record = desk.store.site(id).await?;
+    let listed = |it: store::VisitListing| visits::Listed {
+        number: it.number,
+        when: {
+            let date = it
+                .date
+                .unwrap_or_else(|| it.opened.strftime("%Y-%m-%d").to_string());
+            format!(
+                "{date}, {}",
+                if it.closed.is_some() {
+                    "closed"
+                } else {
+                    "open"
+                }
+            )
+        },
+        n_readings: it.n_readings,
+        n_observations: it.n_observations,
+        open: it.closed.is_none(),
+    };
+    let visits = desk
+        .store
+        .visits(id)
+        .await?
+        .into_iter()
+        .rev()
+        .map(listed)
+        .collect();
+    let page = Visits {
+        site: id.to_string(),
+        site_name: record.document.site.name.clone(),
+        visits,
+        key: desk.fresh(),
+    };
+    Ok(framed(&page).into_response())
+}
+
+pub(super) async fn open_visit(
+    State(desk): Bench,
+    id: Path_<String>,
+    form: Form_<OnlyKey>,
+) -> Answer {
+    let (Path(id), Form(form)) = (id?, form?);
+    let now = desk.now(site_id(&id)?).await?;
+    let visit = VisitId(key(&form.key)?);
+    let any_open = now
+        .latest
+        .as_ref()
+        .is_some_and(|it| it.listing.closed.is_none());
+    if !any_open {
+        let meters = now.latest.as_ref().map(|it| it.head.meter.clone());
+        let head = tell::begun(&desk, &now.site.document.site, meters);
+        match desk
+            .store
+            .open_visit(visit, now.site.id, &head, (desk.outside.now)())
+            .await
+        {
+            Ok(_) | Err(StoreError::Exists { .. }) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Ok(Redirect::to(&format!("/site/{}", now.site.id)).into_response())
+}
+
+pub(super) async fn visit(State(desk): Bench, path: Path_<(String, i64)>) -> Answer {
+    let Path((id, number)) = path?;
+    let (record, standing) = desk.visit(site_id(&id)?, number).await?;
+    Ok(framed(&fill::visit(&desk, &record, &standing)).into_response())
+}
+
+pub(super) async fn close_visit(
+    State(desk): Bench,
+    path: Path_<(String, i64)>,
+    form: Form_<OnlyKey>,
+) -> Answer {
+    let (Path((id, number)), Form(_)) = (path?, form?);
+    let id = site_id(&id)?;
+    let (_, standing) = desk.visit(id, number).await?;
+    desk.store
+        .close_visit(standing.listing.id, (desk.outside.now)())
+        .await?;
+    Ok(Redirect::to(&format!("/site/{id}/visit/{number}")).into_response())
+}
+
+pub(super) async fn visit_file(State(desk): Bench, path: Path_<(String, i64)>) -> Answer {
+    let Path((id, number)) = path?;
+    let (record, standing) = desk.visit(site_id(&id)?, number).await?;
+    let text = desk.store.visit_text(standing.listing.id).await?;
+    let name = format!("{}-visit-{number}", record.document.site.name);
+    Ok(as_file(&name, "application/toml", text.into_bytes()))
+}
+
+/// Two visits by their numbers.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Two {
+    one: i64,
+    other: i64,
+}
+
+pub(super) async fn compare(State(desk): Bench, id: Path_<String>, two: Query_<Two>) -> Answer {
+    let (Path(id), Query(two)) = (id?, two?);
+    let id = site_id(&id)?;
+    let (record, one) = desk.visit(id, two.one).await?;
+    let (_, other) = desk.visit(id, two.other).await?;
+    let site = &record.document.site;
+    let name = |element: &str| match element.split_once(':') {
+        Some(("outlet", id)) => site
+            .outlet(id)
+            .map_or(element, |it| trace::words::outlet(site, it))
+            .to_owned(),
+        _ => element.replacen(':', " ", 1),
+    };
+    let page = Compare {
+        site: id.to_string(),
+        site_name: site.name.clone(),
+        heads: [&one, &other].map(|it| trace::words::sentence(&fill::visit_words(it))),
+        rows: Compare::rows(&one.limits, &other.limits, name),
+    };
+    Ok(framed(&page).into_response())
+}
