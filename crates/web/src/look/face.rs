@@ -69,14 +69,14 @@ pub fn face(it: &Receptacle, words: &Words) -> Markup {
                 y: 66.0,
                 w: 4.0,
                 h: if defined { 19.0 } else { 15.0 },
-                word: (56.0, 34.0),
+                word: (50.0, 34.0),
             },
             Spot {
                 x: 104.0,
                 y: 66.0,
                 w: 4.0,
                 h: 15.0,
-                word: (104.0, 34.0),
+                word: (112.0, 34.0),
             },
             Spot {
                 x: 80.0,
