@@ -139,18 +139,30 @@ impl CxDd8 {
             let (im, im_off) = two_sum(a.hi.im[l], -b.hi.im[l]);
             let re_off = re_off + (a.lo.re[l] - b.lo.re[l]);
             let im_off = im_off + (a.lo.im[l] - b.lo.im[l]);
-            let (yr, yi) = (y.re[l], y.im[l]);
-            let (rr, ii) = (two_prod::<FMA>(yr, re), two_prod::<FMA>(yi, im));
-            let (ri, ir) = (two_prod::<FMA>(yr, im), two_prod::<FMA>(yi, re));
-            let (real, e) = two_sum(rr.0, -ii.0);
-            let e = cx8::fma::<FMA>(yr, re_off, e + (rr.1 - ii.1));
-            self.hi.re[l] = real;
-            self.lo.re[l] = cx8::fma::<FMA>(-yi, im_off, e);
-            let (imaginary, e) = two_sum(ri.0, ir.0);
-            let e = cx8::fma::<FMA>(yr, im_off, e + (ri.1 + ir.1));
-            self.hi.im[l] = imaginary;
-            self.lo.im[l] = cx8::fma::<FMA>(yi, re_off, e);
+            self.put_current::<FMA>(l, y, (re, re_off), (im, im_off));
         }
+    }
+
+    /// Lane `l` of `y` times a voltage whose parts are sums with what they lose.
+    #[inline(always)]
+    fn put_current<const FMA: bool>(
+        &mut self,
+        l: usize,
+        y: &Cx8,
+        (re, re_off): (f64, f64),
+        (im, im_off): (f64, f64),
+    ) {
+        let (yr, yi) = (y.re[l], y.im[l]);
+        let (rr, ii) = (two_prod::<FMA>(yr, re), two_prod::<FMA>(yi, im));
+        let (ri, ir) = (two_prod::<FMA>(yr, im), two_prod::<FMA>(yi, re));
+        let (real, e) = two_sum(rr.0, -ii.0);
+        let e = cx8::fma::<FMA>(yr, re_off, e + (rr.1 - ii.1));
+        self.hi.re[l] = real;
+        self.lo.re[l] = cx8::fma::<FMA>(-yi, im_off, e);
+        let (imaginary, e) = two_sum(ri.0, ir.0);
+        let e = cx8::fma::<FMA>(yr, im_off, e + (ri.1 + ir.1));
+        self.hi.im[l] = imaginary;
+        self.lo.im[l] = cx8::fma::<FMA>(yi, re_off, e);
     }
 
     /// The same of plain voltages, whose difference and product lose nothing.
@@ -159,17 +171,7 @@ impl CxDd8 {
         for l in 0..LANES {
             let (re, re_off) = two_sum(a.re[l], -b.re[l]);
             let (im, im_off) = two_sum(a.im[l], -b.im[l]);
-            let (yr, yi) = (y.re[l], y.im[l]);
-            let (rr, ii) = (two_prod::<FMA>(yr, re), two_prod::<FMA>(yi, im));
-            let (ri, ir) = (two_prod::<FMA>(yr, im), two_prod::<FMA>(yi, re));
-            let (real, e) = two_sum(rr.0, -ii.0);
-            let e = cx8::fma::<FMA>(yr, re_off, e + (rr.1 - ii.1));
-            self.hi.re[l] = real;
-            self.lo.re[l] = cx8::fma::<FMA>(-yi, im_off, e);
-            let (imaginary, e) = two_sum(ri.0, ir.0);
-            let e = cx8::fma::<FMA>(yr, im_off, e + (ri.1 + ir.1));
-            self.hi.im[l] = imaginary;
-            self.lo.im[l] = cx8::fma::<FMA>(yi, re_off, e);
+            self.put_current::<FMA>(l, y, (re, re_off), (im, im_off));
         }
     }
 

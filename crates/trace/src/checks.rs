@@ -7,7 +7,7 @@
 use metrology::Watts;
 use network::NodeIx;
 use site::model::{CircuitIx, Feed, OutletIx, Switched};
-use site::visit::{Condition, Contact, Input, Lamp, Pin, Sign, Skill, Whereabouts};
+use site::visit::{Condition, Contact, Input, Lamp, Pin, Reading, Sign, Skill, Whereabouts};
 
 use crate::engine::Further;
 use crate::seeing::{Seeing, input_admittance};
@@ -70,6 +70,12 @@ pub(crate) fn pair_key(from: Pin, to: Pin) -> String {
         crate::seeing::pin_key(from),
         crate::seeing::pin_key(to)
     )
+}
+
+/// Whether a reading is one across two contacts, either way round.
+fn is_across(r: &Reading, from: (OutletIx, Pin), to: (OutletIx, Pin)) -> bool {
+    let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));
+    (r.from, r.to) == (a, b) || (r.from, r.to) == (b, a)
 }
 
 impl Study<'_> {
@@ -231,22 +237,14 @@ impl Study<'_> {
         else {
             return false;
         };
-        let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));
-        standing(self.whole).any(|r| {
-            let same = (r.from, r.to) == (a, b) || (r.from, r.to) == (b, a);
-            same && self.is_beyond(r)
-        })
+        standing(self.whole).any(|r| is_across(r, from, to) && self.is_beyond(r))
     }
 
     fn is_made(&self, check: &Check) -> bool {
         let visit = self.whole;
         match check.kind {
             CheckKind::Volts { from, to, load, input } => standing(visit).any(|r| {
-                let (a, b) = (Contact::Outlet(from.0, from.1), Contact::Outlet(to.0, to.1));
-                if self.is_beyond(r) {
-                    return false;
-                }
-                let same = (r.from == a && r.to == b) || (r.from == b && r.to == a);
+                let same = is_across(r, from, to) && !self.is_beyond(r);
                 let loaded = r.condition.test_load.is_some();
                 let low = r.input == Input::LowImpedance;
                 same && loaded == (load == Load::Test) && low == (input == Input::LowImpedance)

@@ -123,38 +123,6 @@ impl Study<'_> {
         seen: &Seen,
         out: &mut Looked,
     ) {
-        #[cfg(target_arch = "x86_64")]
-        {
-            #[target_feature(enable = "avx2,fma")]
-            fn fast(
-                it: &Study<'_>,
-                cause: &Cause,
-                severities: &[Lanes; 2],
-                condition: usize,
-                seen: &Seen,
-                out: &mut Looked,
-            ) {
-                it.look_in_lanes(cause, severities, condition, seen, out);
-            }
-            if std::arch::is_x86_feature_detected!("avx2")
-                && std::arch::is_x86_feature_detected!("fma")
-            {
-                // SAFETY: both features have just been found on this processor.
-                return unsafe { fast(self, cause, severities, condition, seen, out) };
-            }
-        }
-        self.look_in_lanes(cause, severities, condition, seen, out);
-    }
-
-    #[inline(always)]
-    fn look_in_lanes(
-        &self,
-        cause: &Cause,
-        severities: &[Lanes; 2],
-        condition: usize,
-        seen: &Seen,
-        out: &mut Looked,
-    ) {
         let factor = self.factor(cause, severities, condition);
         let mistaken = self.is_mistake(cause);
         let here = self.witnesses.iter().enumerate();
