@@ -225,23 +225,23 @@ impl Teller<'_> {
             let why = match causes.iter().find(stops) {
                 Some(h) => format!(
                     "it may be that {} ({})",
-                    uncapital(&h.says),
+                    words::clause(&h.says),
                     sure(h.probability)
                 ),
                 None => "a danger that looks the same is not ruled out".into(),
             };
             return format!(
                 "Most likely {} ({}), but {why}.",
-                uncapital(&g.says),
+                words::clause(&g.says),
                 sure(g.probability)
             );
         }
         match causes.get(1) {
             Some(h) if h.probability > 0.1 => format!(
                 "Most likely {} ({}), else {} ({}).",
-                uncapital(&g.says),
+                words::clause(&g.says),
                 sure(g.probability),
-                uncapital(&h.says),
+                words::clause(&h.says),
                 sure(h.probability)
             ),
             _ => format!(
@@ -594,7 +594,7 @@ impl Teller<'_> {
                 probability,
                 means: match group.and_then(|g| self.outlook.groups.get(g)) {
                     Some(g) => {
-                        let says = uncapital(&self.says(&self.sifted.held[g.members[0]]));
+                        let says = words::clause(&self.says(&self.sifted.held[g.members[0]]));
                         if sure > 0.8 {
                             says
                         } else {
@@ -687,17 +687,6 @@ impl Teller<'_> {
             ));
         }
         out
-    }
-}
-
-/// The first letter made small, where the second is small too.
-pub(crate) fn uncapital(text: &str) -> String {
-    let mut chars = text.chars();
-    match (chars.next(), chars.clone().next()) {
-        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
-            first.to_lowercase().chain(chars).collect()
-        }
-        _ => text.to_owned(),
     }
 }
 

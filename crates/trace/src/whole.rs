@@ -356,7 +356,7 @@ fn both(a: &Group, b: &Group, probability: f64) -> Group {
         out.mends.clone_from(&rest.mends);
         out.caution.clone_from(&rest.caution);
     } else if more {
-        out.says = format!("{}; and {}", lead.says, crate::tell::uncapital(&rest.says));
+        out.says = format!("{}; and {}", lead.says, words::clause(&rest.says));
         out.mends = format!("{} {}", lead.mends, rest.mends);
         out.caution = format!("{} {}", lead.caution, rest.caution);
     }

@@ -3,6 +3,7 @@
 use chain::element::Element;
 use site::finding::{Action, Use, When, Who};
 use site::model::{CircuitIx, Origin, OutletIx, PanelIx, Site};
+use site::region::Words;
 use site::visit::{
     Bar, Contact, Input, Lamp, Observation, Pin, Reading, Sign, Signals, Told, Whereabouts,
 };
@@ -301,5 +302,99 @@ fn sign_words(sign: Sign) -> &'static str {
         Sign::NotUnderstood(_) => "",
         Sign::Scope(_) => "how far the trouble reaches",
         Sign::Lamps { .. } | Sign::Detector { .. } => "",
+    }
+}
+
+/// An action as a part of a sentence: `take it out of use; it is for a licensed electrician, now`.
+#[must_use]
+pub fn to_do(action: Action, words: &Words) -> String {
+    let use_ = match action.use_ {
+        Use::Yes => "it may stay in use",
+        Use::Restricted => "use it only as the caution says",
+        Use::Stop => "take it out of use",
+    };
+    let when = match action.when {
+        When::None => "",
+        When::Plan => "with the next planned work",
+        When::Soon => "within days",
+        When::Now => "now",
+    };
+    let who = match action.who {
+        Who::Nobody => return use_.to_owned(),
+        Who::Owner => "the owner",
+        Who::Technician => "the technician",
+        Who::Electrician => &words.electrician,
+        Who::Utility => &words.utility,
+    };
+    match when {
+        "" => format!("{use_}; it is for {who}", who = with_article(who)),
+        when => format!("{use_}; it is for {who}, {when}", who = with_article(who)),
+    }
+}
+
+fn with_article(who: &str) -> String {
+    if who.starts_with("the ") || who.starts_with("a ") {
+        who.to_owned()
+    } else {
+        format!("a {who}")
+    }
+}
+
+/// A sentence as a part of another: its first letter made small, unless it begins with an abbreviation or a name.
+#[must_use]
+pub fn clause(text: &str) -> String {
+    let mut chars = text.chars();
+    match (chars.next(), chars.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain([second]).chain(chars).collect()
+        }
+        _ => text.to_owned(),
+    }
+}
+
+/// A headline behind its verdict, whose word need not stand twice.
+#[must_use]
+pub fn behind_verdict(text: &str) -> String {
+    sentence(text.strip_prefix("DANGER: ").unwrap_or(text))
+}
+
+/// Weights smaller than this, natural logarithms of a likelihood ratio, speak neither way.
+pub const NEITHER: f64 = 0.2;
+
+/// How much a reading speaks for a cause, from the natural logarithm of its likelihood ratio: `for it, 20 : 1`.
+#[must_use]
+pub fn odds_for(weight: f64) -> String {
+    let odds = |it: f64| {
+        let ratio = it.exp();
+        if ratio > 1000.0 {
+            "over 1000".to_owned()
+        } else if ratio < 10.0 {
+            format!("{ratio:.1}")
+        } else {
+            format!("{ratio:.0}")
+        }
+    };
+    if !weight.is_finite() {
+        "no figure".to_owned()
+    } else if weight.abs() < NEITHER {
+        "neither way".to_owned()
+    } else if weight > 0.0 {
+        format!("for it, {} : 1", odds(weight))
+    } else {
+        format!("against it, {} : 1", odds(-weight))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn weights_are_told_as_odds() {
+        assert_eq!(odds_for(3.0), "for it, 20 : 1");
+        assert_eq!(odds_for(-0.7), "against it, 2.0 : 1");
+        assert_eq!(odds_for(50.0), "for it, over 1000 : 1");
+        assert_eq!(odds_for(0.0), "neither way");
+        assert_eq!(odds_for(f64::NEG_INFINITY), "no figure");
     }
 }

@@ -1,30 +1,7 @@
-//! Actions, odds and sizes in words. What a verdict is worth is decided below; here it is only said.
+//! Verdicts, odds and sizes in words. What a verdict is worth is decided below; here it is only said.
 
-use site::finding::{Action, Use, Verdict, When, Who};
-use site::region::Words;
-
-/// An action as one sentence part: `take it out of use; it is for a licensed electrician, now`.
-pub fn action(action: Action, words: &Words) -> String {
-    let stays = match action.use_ {
-        Use::Yes => "it may stay in use",
-        Use::Restricted => "use it only as the caution says",
-        Use::Stop => "take it out of use",
-    };
-    let whose = match action.who {
-        Who::Nobody => return stays.to_owned(),
-        Who::Owner => "the owner's".to_owned(),
-        Who::Technician => "the technician's".to_owned(),
-        Who::Electrician => format!("a {}'s", words.electrician),
-        Who::Utility => format!("{}'s", words.utility),
-    };
-    let by = match action.when {
-        When::None => "",
-        When::Plan => ", with the next planned work",
-        When::Soon => ", within days",
-        When::Now => ", now",
-    };
-    format!("{stays}; it is {whose}{by}")
-}
+use site::finding::Verdict;
+use trace::words::{NEITHER, odds_for};
 
 /// The word of a verdict.
 pub fn verdict(verdict: Verdict) -> &'static str {
@@ -37,26 +14,11 @@ pub fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-/// A headline behind its verdict, whose word need not stand twice.
-pub fn headline(text: &str) -> String {
-    trace::words::sentence(text.strip_prefix("DANGER: ").unwrap_or(text))
-}
-
-/// Weights smaller than this, natural logarithms of a likelihood ratio, speak neither way.
-pub const NEITHER: f64 = 0.2;
-
-/// How much a reading speaks for a cause, from the natural logarithm of its likelihood ratio.
+/// How much a reading speaks for a cause, where no head of a column says so.
 pub fn weight(weight: f64) -> String {
-    let odds = match weight.abs().exp() {
-        it if it > 1000.0 => "over 1000".to_owned(),
-        it if it < 10.0 => format!("{it:.1}"),
-        it => format!("{it:.0}"),
-    };
-    match weight {
-        it if !it.is_finite() => "no figure".to_owned(),
-        it if it.abs() < NEITHER => "speaks neither way".to_owned(),
-        it if it > 0.0 => format!("for it, {odds} : 1"),
-        _ => format!("against it, {odds} : 1"),
+    match weight.abs() < NEITHER {
+        true => "speaks neither way".to_owned(),
+        false => odds_for(weight),
     }
 }
 

@@ -76,7 +76,7 @@ pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
 pub fn head(screen: &mut Screen, answer: &Answer) {
     let label = format!("{}  ", words::verdict(answer.verdict));
     let looks = words::looks(answer.verdict);
-    let headline = words::headline(&answer.headline);
+    let headline = trace::words::behind_verdict(&answer.headline);
     screen.hanging_by(2, &label, looks, &headline, Looks::Heading);
     screen.paragraph(2, &answer.because);
 }
@@ -102,7 +102,7 @@ pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
         let text = format!(
             "{}: {}",
             part.about.replacen(':', " ", 1),
-            words::headline(&part.headline)
+            trace::words::behind_verdict(&part.headline)
         );
         screen.hanging_by(4, &label, words::looks(part.verdict), &text, Looks::Heading);
         groups(screen, &part.causes, answer, region);
@@ -162,7 +162,7 @@ fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, regio
     for other in group.others.iter().filter(worth_a_line) {
         let text = format!(
             "or, which no check tells apart: {} ({})",
-            words::clause(&other.says),
+            trace::words::clause(&other.says),
             words::percent(other.probability)
         );
         screen.paragraph(indent, &text);
@@ -177,7 +177,7 @@ fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, regio
     if rank > 1 {
         screen.paragraph(
             indent,
-            &format!("If so: {}.", words::action(group.action, region)),
+            &format!("If so: {}.", trace::words::to_do(group.action, region)),
         );
     } else if !group.mends.is_empty() && !answer.for_electrician.contains(&group.mends) {
         screen.paragraph(indent, &group.mends);
@@ -244,16 +244,16 @@ fn evidence(screen: &mut Screen, answer: &Answer) {
         screen.hanging(
             "  if ",
             Looks::Faint,
-            &words::clause(&group.says),
+            &trace::words::clause(&group.says),
             Looks::Plain,
         );
         let many = group.evidence.len() > ROWS;
-        let speaks = |it: &&Evidence| !many || it.weight.abs() >= words::NEITHER;
+        let speaks = |it: &&Evidence| !many || it.weight.abs() >= trace::words::NEITHER;
         let row = |it: &Evidence| {
             vec![
                 it.read.clone(),
                 it.predicts.clone(),
-                words::weight(it.weight),
+                trace::words::odds_for(it.weight),
             ]
         };
         let rows: Vec<Vec<String>> = group.evidence.iter().filter(speaks).map(row).collect();

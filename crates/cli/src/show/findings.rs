@@ -31,7 +31,7 @@ fn one(screen: &mut Screen, finding: &Finding, region: &Words) {
         screen.hanging("    limit: ", Looks::Faint, &text, Looks::Plain);
     }
     if finding.action.use_ != Use::Yes || finding.action.when != site::finding::When::None {
-        let action = words::action(finding.action, region);
+        let action = trace::words::to_do(finding.action, region);
         screen.hanging("    do: ", Looks::Faint, &action, Looks::Plain);
     }
     if !finding.caution.is_empty() {

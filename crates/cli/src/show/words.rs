@@ -1,6 +1,6 @@
 //! Verdicts, actions and odds in words and shapes, so that nothing hangs on colour alone.
 
-use site::finding::{Action, Use, Verdict, When, Who};
+use site::finding::Verdict;
 use site::model::{CircuitIx, Origin, Site};
 use site::region::Words;
 use site::visit::{Condition, Lamp, LoadScope, Pin, Reach, Running, Sign, Signals, SwitchState};
@@ -25,40 +25,6 @@ pub fn looks(verdict: Verdict) -> Looks {
         Verdict::Advice | Verdict::Undecided => Looks::Doubt,
         Verdict::Defect => Looks::Bad,
         Verdict::Danger => Looks::Danger,
-    }
-}
-
-/// An action: `take it out of use, now; licensed electrician`.
-pub fn action(action: Action, words: &Words) -> String {
-    let use_ = match action.use_ {
-        Use::Yes => "it may stay in use",
-        Use::Restricted => "use it only as the caution says",
-        Use::Stop => "take it out of use",
-    };
-    let when = match action.when {
-        When::None => "",
-        When::Plan => "with the next planned work",
-        When::Soon => "within days",
-        When::Now => "now",
-    };
-    let who = match action.who {
-        Who::Nobody => return use_.to_owned(),
-        Who::Owner => "the owner",
-        Who::Technician => "the technician",
-        Who::Electrician => &words.electrician,
-        Who::Utility => &words.utility,
-    };
-    match when {
-        "" => format!("{use_}; it is for {who}", who = with_article(who)),
-        when => format!("{use_}; it is for {who}, {when}", who = with_article(who)),
-    }
-}
-
-fn with_article(who: &str) -> String {
-    if who.starts_with("the ") || who.starts_with("a ") {
-        who.to_owned()
-    } else {
-        format!("a {who}")
     }
 }
 
@@ -205,33 +171,6 @@ pub fn sign(sign: Sign, words: &Words) -> String {
     plain.to_owned()
 }
 
-/// A sentence as a part of another: its first letter made small, unless it begins with an abbreviation or a name.
-pub fn clause(text: &str) -> String {
-    let mut chars = text.chars();
-    match (chars.next(), chars.next()) {
-        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
-            first.to_lowercase().chain([second]).chain(chars).collect()
-        }
-        _ => text.to_owned(),
-    }
-}
-
-/// A headline behind its verdict, whose word need not stand twice.
-pub fn headline(text: &str) -> String {
-    sentence(text.strip_prefix("DANGER: ").unwrap_or(text))
-}
-
-/// Weights smaller than this, natural logarithms of a likelihood ratio, speak neither way.
-pub const NEITHER: f64 = 0.2;
-
-/// The first letter made a capital.
-pub fn sentence(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(chars).collect()
-    })
-}
-
 /// A probability for people: `87 %`, `under 1 %`, `over 99 %`.
 pub fn percent(probability: f64) -> String {
     let percent = 100.0 * probability;
@@ -246,29 +185,6 @@ pub fn percent(probability: f64) -> String {
     }
 }
 
-/// How much a reading speaks for a cause, from the natural logarithm of its likelihood ratio: `for it, 20 : 1`.
-pub fn weight(weight: f64) -> String {
-    let odds = |it: f64| {
-        let ratio = it.exp();
-        if ratio > 1000.0 {
-            "over 1000".to_owned()
-        } else if ratio < 10.0 {
-            format!("{ratio:.1}")
-        } else {
-            format!("{ratio:.0}")
-        }
-    };
-    if !weight.is_finite() {
-        "no figure".to_owned()
-    } else if weight.abs() < NEITHER {
-        "neither way".to_owned()
-    } else if weight > 0.0 {
-        format!("for it, {} : 1", odds(weight))
-    } else {
-        format!("against it, {} : 1", odds(-weight))
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -279,14 +195,5 @@ mod tests {
         assert_eq!(percent(0.99), "99 %");
         assert_eq!(percent(0.004), "under 1 %");
         assert_eq!(percent(f64::NAN), "unknown");
-    }
-
-    #[test]
-    fn weights_are_told_as_odds() {
-        assert_eq!(weight(3.0), "for it, 20 : 1");
-        assert_eq!(weight(-0.7), "against it, 2.0 : 1");
-        assert_eq!(weight(50.0), "for it, over 1000 : 1");
-        assert_eq!(weight(0.0), "neither way");
-        assert_eq!(weight(f64::NEG_INFINITY), "no figure");
     }
 }

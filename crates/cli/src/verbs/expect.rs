@@ -96,7 +96,11 @@ fn refuse(error: NotExpected) -> Refusal {
 
 fn page(it: &Answer, format: Format) -> String {
     let mut screen = Screen::new(format);
-    let cause: Vec<String> = it.cause.iter().map(|it| words::clause(&it.says)).collect();
+    let cause: Vec<String> = it
+        .cause
+        .iter()
+        .map(|it| trace::words::clause(&it.says))
+        .collect();
     let cause = if cause.is_empty() {
         "everything is sound".to_owned()
     } else {

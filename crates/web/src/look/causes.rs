@@ -82,7 +82,7 @@ fn one(rank: usize, group: &Group, region: &Words) -> Markup {
                 p .faint { "Or, which no check tells apart: " (other.says) " (" (words::percent(other.probability)) ")." }
             }
             @if rare > 0 { p .faint { "Or one of " (words::count(rare, "rarer cause that looks", "rarer causes that look")) " the same." } }
-            p { "If so: " (words::action(group.action, region)) ". " (group.mends) }
+            p { "If so: " (trace::words::to_do(group.action, region)) ". " (group.mends) }
             @if rank == 0 && !group.caution.is_empty() { p .caution { b { "Caution. " } (group.caution) } }
         }
     }

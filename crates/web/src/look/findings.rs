@@ -5,7 +5,6 @@ use site::finding::{Finding, Use, When};
 use site::region::Words;
 
 use super::shape;
-use crate::words;
 
 /// Draws findings as they come.
 pub fn list(findings: &[Finding], region: &Words) -> Markup {
@@ -15,7 +14,7 @@ pub fn list(findings: &[Finding], region: &Words) -> Markup {
                 p { (shape::verdict(it.verdict)) " " span .faint { (it.element.replacen(':', " ", 1)) } }
                 p { b { (it.statement) } }
                 @if it.action.use_ != Use::Yes || it.action.when != When::None {
-                    p { (trace::words::sentence(&words::action(it.action, region))) "." }
+                    p { (trace::words::sentence(&trace::words::to_do(it.action, region))) "." }
                 }
                 @if !it.caution.is_empty() { p .caution { b { "Caution. " } (it.caution) } }
                 @if !it.evidence.is_empty() { ul .small { @for line in &it.evidence { li { (line) } } } }

@@ -31,7 +31,7 @@ impl First {
         );
         First {
             verdict: answer.verdict,
-            headline: words::headline(&answer.headline),
+            headline: trace::words::behind_verdict(&answer.headline),
             because: answer.because.clone(),
             caution: answer.caution.clone(),
             harm: Some(format!(
@@ -44,7 +44,7 @@ impl First {
     pub fn of_part(part: &Part) -> First {
         First {
             verdict: part.verdict,
-            headline: words::headline(&part.headline),
+            headline: trace::words::behind_verdict(&part.headline),
             because: part.because.clone(),
             caution: part.caution.clone(),
             harm: None,
