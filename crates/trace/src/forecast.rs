@@ -266,13 +266,15 @@ impl Forecaster<'_> {
 
     /// How far the service is off nominal in one world, given what was read: the posterior mean of the deviation that
     /// all voltages share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say
-    /// nothing of it.
+    /// nothing of it, nor does one that is better taken for a slip.
     fn service(&self, batch: usize, k: usize) -> f64 {
         let readings = &self.study.readings;
+        let number = |i| self.weighed.number(batch, self.index, self.n_seen + i)[k];
+        let shown: Vec<f64> = (0..readings.told.len()).map(number).collect();
+        let slip = readings.slip(&shown, &[]);
         let (mut pull, mut stiff) = (0.0, readings.service.powi(-2));
-        for (i, t) in readings.told.iter().enumerate() {
-            let x = self.weighed.number(batch, self.index, self.n_seen + i)[k];
-            if (t.value - x).abs() > 0.2 * x {
+        for (i, (t, x)) in readings.told.iter().zip(&shown).enumerate() {
+            if (t.value - x).abs() > 0.2 * x || slip == Some(i) {
                 continue;
             }
             let gain = t.gain.map_or(0.0, |(_, g)| g);
