@@ -131,31 +131,43 @@ pub fn open(setup: &Setup, say: impl FnOnce(&Opened)) -> Result<(), Trouble> {
     let runtime = runtime.map_err(Trouble::System)?;
     let ended = runtime.block_on(async {
         let running = start(setup, outside()).await?;
+        let end = stopped(); // heard of before anybody is told how to stop it
         say(&running.opened());
         if setup.browser == Browser::Open {
             let address = running.address.clone();
             // where there is no browser the printed address is enough
             tokio::task::spawn_blocking(move || drop(webbrowser::open(&address)));
         }
-        running.until(stopped()).await
+        running.until(end).await
     });
     // an answer that is being worked out would keep the program for as long as it takes
     runtime.shutdown_background();
     ended
 }
 
-/// Ctrl-c, or what a system sends to have a program end.
-async fn stopped() {
-    let interrupted = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        let kind = tokio::signal::unix::SignalKind::terminate();
-        if let Ok(mut ended) = tokio::signal::unix::signal(kind) {
-            tokio::select! { _ = interrupted => {} _ = ended.recv() => {} }
-            return;
+/// Ends on ctrl-c, or on what a system sends to have a program end; both are heard of from the call on.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> + Send + 'static {
+    use tokio::signal::unix::{SignalKind, signal};
+    let heard = (
+        signal(SignalKind::interrupt()),
+        signal(SignalKind::terminate()),
+    );
+    async move {
+        match heard {
+            (Ok(mut one), Ok(mut other)) => {
+                tokio::select! { _ = one.recv() => {} _ = other.recv() => {} }
+            }
+            // the system's own way of ending a program is left then
+            _ => std::future::pending().await,
         }
     }
-    let _ = interrupted.await;
+}
+
+/// Ends on ctrl-c.
+#[cfg(not(unix))]
+async fn stopped() {
+    let _ = tokio::signal::ctrl_c().await;
 }
 
 /// What a person is told when the workbench is open.
