@@ -253,6 +253,9 @@ pub struct Open {
     /// Print the address and open no browser.
     #[arg(long)]
     pub no_browser: bool,
+    /// Let paired phones in the local network in, over TLS; prints a code for the first one, on a terminal only.
+    #[arg(long)]
+    pub lan: bool,
 }
 
 /// Arguments of `completions`.

@@ -12,6 +12,7 @@ mod error;
 mod exchange;
 mod ids;
 mod lite;
+mod put_back;
 mod seal;
 mod sites;
 mod store;

@@ -17,7 +17,7 @@ use sqlx::sqlite::{
 use sqlx::{Connection, Sqlite, Transaction};
 
 use crate::error::StoreError;
-pub(crate) use file::{backup_folder, folder_of, has_log, newest_backup, sync_folder};
+pub(crate) use file::{backup_folder, backups, folder_of, has_log, newest_backup, sync_folder};
 pub(crate) use rows::{At, AttachmentRow, DeviceRow, EntryRow, SiteRow, TextRow, VisitRow};
 
 /// Up to this size a file is checked whole when it is opened: some 0.1 s. Larger ones by [`crate::Store::check`].
@@ -85,6 +85,11 @@ impl Lite {
             write,
             read,
         })
+    }
+
+    /// Whether the file is too large to be checked whole when it is opened.
+    pub fn is_large(&self) -> bool {
+        std::fs::metadata(&self.path).map_or(0, |it| it.len()) > CHECKED_AT_OPENING
     }
 
     /// Reads the whole file and says what is broken in it.

@@ -57,6 +57,11 @@ impl Store {
         self.changes.subscribe()
     }
 
+    /// Whether the file is so large that opening it does not check it whole: [`Store::check`] is left to the caller.
+    pub fn is_left_to_check(&self) -> bool {
+        self.lite.is_large()
+    }
+
     /// Reads the whole file and says what is broken in it; for a large one this takes seconds.
     pub async fn check(&self) -> Result<(), StoreError> {
         self.lite.check().await

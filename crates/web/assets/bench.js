@@ -28,7 +28,7 @@ function say() {
   const bar = document.getElementById("kept");
   const waiting = stored(WAITING), refused = stored(REFUSED);
   const parts = [];
-  if (locked) parts.push("The laptop was started anew: open the address that it printed on this device.");
+  if (locked) parts.push("The laptop does not let this device in any more: open the address that it shows now. What is kept here is sent then.");
   else if (away) parts.push("The laptop is out of reach. Shown is the last state seen; what you tell now is kept here.");
   if (waiting.length) parts.push(`Kept on this device, to be sent by itself: ${waiting.map((it) => it.words).join("; ")}.`);
   for (const it of refused) parts.push(`Not taken by the laptop: ${it.words}. ${it.why}`);
@@ -154,7 +154,19 @@ feed.addEventListener("open", () => {
   else if (before || document.querySelector("[data-soon]")) renew();
   before = true;
 });
-feed.addEventListener("error", () => { away = true; say(); });
+feed.addEventListener("error", async () => {
+  away = true;
+  // closed for good: the laptop answers, and not with the feed
+  if (feed.readyState === EventSource.CLOSED) {
+    const status = await fetch("/live", { method: "HEAD" }).then((it) => it.status, () => 0);
+    away = status === 0;
+    locked = LATER.includes(status);
+    const typed = [...document.querySelectorAll("input[type=text], textarea")].some((it) => it.value !== it.defaultValue);
+    // to the page that says why; what is being typed stays, and 204 says that there is no feed here
+    if (!typed && status !== 204) setTimeout(() => location.reload(), locked ? 0 : SOON * 5);
+  }
+  say();
+});
 feed.addEventListener("change", () => { if (follows) renew(); });
 addEventListener("pagehide", () => feed.close());
 addEventListener("online", () => send());

@@ -16,6 +16,7 @@ self.addEventListener("fetch", (event) => {
     try {
       const answer = await fetch(request);
       if (answer.ok) await pages.put(request, answer.clone());
+      else if (answer.status === 401) await caches.delete(KEPT); // shut out: nothing is left to be opened again
       return answer;
     } catch (error) {
       const kept = await pages.match(request);

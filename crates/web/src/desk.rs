@@ -50,6 +50,8 @@ pub struct Desk {
 pub enum News {
     /// An answer about a site is there.
     Answer(SiteId),
+    /// A phone was let in or shut out, or tried to come in.
+    Phones,
     /// The workbench stops.
     End,
 }

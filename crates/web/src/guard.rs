@@ -10,7 +10,9 @@ use axum::http::{HeaderMap, HeaderName, HeaderValue, Method, StatusCode, header}
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
-use crate::page::framed;
+use subtle::ConstantTimeEq;
+
+use crate::page::{Frame, Seat, framed, within};
 use crate::pages::outage::Outage;
 
 /// The policy of content: nothing from elsewhere, nothing inline.
@@ -45,58 +47,21 @@ impl Guard {
 
     /// Whether these are the same, in a time that does not tell how much of it is.
     fn is_pass(&self, told: &str) -> bool {
-        let (a, b) = (self.pass.as_bytes(), told.as_bytes());
-        a.len() == b.len() && a.iter().zip(b).fold(0, |all, (a, b)| all | (a ^ b)) == 0
+        self.pass.as_bytes().ct_eq(told.as_bytes()).into()
     }
 
     fn refusal(&self, request: &Request) -> Option<(StatusCode, Outage)> {
-        let headers = request.headers();
-        let host = one(headers, header::HOST);
-        if !host.is_some_and(|it| self.hosts.iter().any(|own| own.eq_ignore_ascii_case(it))) {
-            let page = Outage::of(
-                "This address is not the workbench's.",
-                "The request named another host.",
-                "Open the address that was printed at the start.",
-            );
-            return Some((StatusCode::MISDIRECTED_REQUEST, page));
-        }
-        let reads = request.method() == Method::GET || request.method() == Method::HEAD;
-        let own = |origin: &str| {
-            origin
-                .strip_prefix("http://")
-                .is_some_and(|it| Some(it) == host)
-        };
-        if !reads && !one(headers, header::ORIGIN).is_some_and(own) {
-            let page = Outage::of(
-                "This was not kept.",
-                "It did not come from a page of the workbench.",
-                "Open the page again and send it from there.",
-            );
-            return Some((StatusCode::FORBIDDEN, page));
+        if let Some(no) = strange(request, &self.hosts, "http://") {
+            return Some(no);
         }
         let path = request.uri().path();
         if path.starts_with("/look/") || path == "/enter" {
             return None;
         }
-        // another page may lead here, but neither embed nor read
-        let site = one(headers, HeaderName::from_static("sec-fetch-site"));
-        let mode = one(headers, HeaderName::from_static("sec-fetch-mode"));
-        if matches!(site, Some("cross-site" | "same-site")) && mode != Some("navigate") {
-            let page = Outage::of(
-                "This page is not shown inside another.",
-                "",
-                "Open it by itself.",
-            );
-            return Some((StatusCode::FORBIDDEN, page));
+        if let Some(no) = embedded(request) {
+            return Some(no);
         }
-        let carried = headers
-            .get_all(header::COOKIE)
-            .iter()
-            .filter_map(|it| it.to_str().ok());
-        let mut cookies = carried
-            .flat_map(|it| it.split(';'))
-            .filter_map(|it| it.trim().split_once('='));
-        if cookies.any(|(name, value)| name == self.cookie && self.is_pass(value)) {
+        if cookies(request.headers(), &self.cookie).any(|it| self.is_pass(it)) {
             return None;
         }
         let page = Outage::of(
@@ -142,17 +107,94 @@ fn one(headers: &HeaderMap, name: HeaderName) -> Option<&str> {
     all.next().is_none().then_some(first)
 }
 
-/// Stands before every page.
-pub async fn stand(State(guard): State<Guard>, request: Request, next: Next) -> Response {
-    let quiet = request.headers().contains_key("x-outbox");
-    let lasting = request.uri().path().starts_with("/look/");
-    let mut response = match guard.refusal(&request) {
-        Some((status, page)) if quiet => (
+/// The values that cookies of this name have.
+pub fn cookies<'h>(headers: &'h HeaderMap, name: &str) -> impl Iterator<Item = &'h str> {
+    let carried = headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|it| it.to_str().ok());
+    let pairs = carried
+        .flat_map(|it| it.split(';'))
+        .filter_map(|it| it.trim().split_once('='));
+    pairs
+        .filter(move |(it, _)| *it == name)
+        .map(|(_, value)| value)
+}
+
+/// What is not asked of one of our addresses, or would change something and does not come from our own pages.
+pub fn strange(request: &Request, hosts: &[String], scheme: &str) -> Option<(StatusCode, Outage)> {
+    let headers = request.headers();
+    let host = one(headers, header::HOST);
+    if !host.is_some_and(|it| hosts.iter().any(|own| own.eq_ignore_ascii_case(it))) {
+        let page = Outage::of(
+            "This address is not the workbench's.",
+            "The request named another host.",
+            "Open the address that was printed at the start.",
+        );
+        return Some((StatusCode::MISDIRECTED_REQUEST, page));
+    }
+    let reads = request.method() == Method::GET || request.method() == Method::HEAD;
+    let own = |origin: &str| {
+        origin
+            .strip_prefix(scheme)
+            .is_some_and(|it| Some(it) == host)
+    };
+    if !reads && !one(headers, header::ORIGIN).is_some_and(own) {
+        let page = Outage::of(
+            "This was not kept.",
+            "It did not come from a page of the workbench.",
+            "Open the page again and send it from there.",
+        );
+        return Some((StatusCode::FORBIDDEN, page));
+    }
+    None
+}
+
+/// What another page embeds or reads; it may lead here, no more.
+pub fn embedded(request: &Request) -> Option<(StatusCode, Outage)> {
+    let headers = request.headers();
+    let site = one(headers, HeaderName::from_static("sec-fetch-site"));
+    let mode = one(headers, HeaderName::from_static("sec-fetch-mode"));
+    if matches!(site, Some("cross-site" | "same-site")) && mode != Some("navigate") {
+        let page = Outage::of(
+            "This page is not shown inside another.",
+            "",
+            "Open it by itself.",
+        );
+        return Some((StatusCode::FORBIDDEN, page));
+    }
+    None
+}
+
+/// Whether the script asks, and not a person.
+pub fn is_quiet(request: &Request) -> bool {
+    request.headers().contains_key("x-outbox")
+}
+
+/// A refusal as a page; to the script, in a line.
+pub fn refused(quiet: bool, (status, page): (StatusCode, Outage)) -> Response {
+    match quiet {
+        true => (
             status,
             axum::Json(serde_json::json!({ "problems": [page.what, page.advice] })),
         )
             .into_response(),
-        Some((status, page)) => (status, framed(&page)).into_response(),
+        false => (status, framed(&page)).into_response(),
+    }
+}
+
+/// Stands before every page.
+pub async fn stand(State(guard): State<Guard>, request: Request, next: Next) -> Response {
+    let lasting = request.uri().path().starts_with("/look/");
+    let mut response = match guard.refusal(&request) {
+        Some(no) => {
+            let quiet = is_quiet(&request);
+            let frame = Frame {
+                seat: Seat::Stranger,
+                notice: None,
+            };
+            within(frame, async { refused(quiet, no) }).await
+        }
         None if request.uri().path() == "/enter" => guard.enter(&request),
         None => next.run(request).await,
     };
@@ -160,7 +202,8 @@ pub async fn stand(State(guard): State<Guard>, request: Request, next: Next) -> 
     response
 }
 
-fn seal(response: &mut Response<Body>, lasting: bool) {
+/// What every answer carries.
+pub fn seal(response: &mut Response<Body>, lasting: bool) {
     let keep = if lasting { "no-cache" } else { "no-store" };
     let all = [
         (header::CONTENT_SECURITY_POLICY, POLICY),

@@ -7,8 +7,10 @@ mod desk;
 mod fill;
 mod grow;
 mod guard;
+mod holder;
 mod look;
 mod make;
+mod net;
 mod page;
 mod pages;
 mod quick;
@@ -18,4 +20,6 @@ mod tell;
 mod words;
 
 pub use desk::Outside;
-pub use serve::{Browser, PORT, Running, Setup, Trouble, open, outside, start};
+pub use serve::{
+    Browser, ForPhones, Opened, PORT, Reach, Running, Setup, Trouble, open, outside, start,
+};

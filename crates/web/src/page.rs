@@ -2,6 +2,34 @@
 
 use maud::{DOCTYPE, Markup, html};
 
+/// What a page stands in beside its own content: who sits before it, and what is said on top of each.
+#[derive(Clone, Debug, Default)]
+pub struct Frame {
+    /// Who sits there.
+    pub seat: Seat,
+    /// Bad news about the data.
+    pub notice: Option<String>,
+}
+
+/// Who sits before a page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Seat {
+    /// The laptop that the workbench runs on.
+    #[default]
+    Laptop,
+    /// A paired phone: whatever is the laptop's is not offered.
+    Phone,
+    /// Somebody who has not come in: no way on.
+    Stranger,
+}
+
+tokio::task_local! { static FRAME: Frame; }
+
+/// Pages that this work makes stand in this frame. Whoever lets a request in says it once; a page does not ask.
+pub async fn within<T>(frame: Frame, work: impl Future<Output = T>) -> T {
+    FRAME.scope(frame, work).await
+}
+
 /// Stands at the foot of every page, as each could lead to a hand on a conductor.
 pub const ALWAYS: &str = "Readings at an outlet are live work: prove the meter on a known live source before and after, with \
     leads and a meter rated for the place (CAT III, CAT II at the least). What lies behind a cover, in a panel, a power supply \
@@ -40,6 +68,8 @@ pub enum Part {
     Quick,
     /// Copies of everything.
     Copies,
+    /// Phones that may come in.
+    Phones,
     /// Help.
     Help,
 }
@@ -53,16 +83,27 @@ pub enum Width {
     Wide,
 }
 
-const PARTS: [(Part, &str, &str); 4] = [
+const PARTS: [(Part, &str, &str); 5] = [
     (Part::Sites, "/", "Sites"),
     (Part::Quick, "/quick", "Quick trace"),
     (Part::Copies, "/copies", "Copies"),
+    (Part::Phones, "/phones", "Phones"),
     (Part::Help, "/help", "Help"),
 ];
 
 /// A page in its frame.
 pub fn framed(page: &impl Page) -> Markup {
+    let frame = FRAME.try_with(Frame::clone).unwrap_or_default();
     let part = page.part();
+    let offered = |it: Part| match frame.seat {
+        Seat::Laptop => true,
+        Seat::Phone => !matches!(it, Part::Copies | Part::Phones),
+        Seat::Stranger => false,
+    };
+    let script = match frame.seat {
+        Seat::Stranger => "/look/pair.js",
+        Seat::Laptop | Seat::Phone => "/look/bench.js",
+    };
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -73,18 +114,19 @@ pub fn framed(page: &impl Page) -> Markup {
                 title { (page.title()) " · Wattwright" }
                 link rel="icon" href="/look/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/look/look.css";
-                script src="/look/bench.js" defer {}
+                script src=(script) defer {}
             }
             body data-follows=[page.follows()] {
                 a.skip href="#main" { "To the content" }
                 header.head {
                     a.mark href="/" { (mark()) "Wattwright" }
-                    nav aria-label="Parts" {
-                        @for (it, href, name) in PARTS {
+                    @if frame.seat != Seat::Stranger { nav aria-label="Parts" {
+                        @for (it, href, name) in PARTS.into_iter().filter(|it| offered(it.0)) {
                             a href=(href) aria-current=[(it == part).then_some("page")] { (name) }
                         }
-                    }
+                    } }
                 }
+                @if let Some(notice) = &frame.notice { p .wrong role="alert" { (notice) } }
                 p.kept #kept role="status" hidden {}
                 main #main .narrow[page.width() == Width::Narrow] { (page.render()) }
                 footer.foot { p { (ALWAYS) } }

@@ -3,20 +3,29 @@
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::Duration;
 
+use axum::{Router, middleware};
+use axum_server::Handle;
 use jiff::Timestamp;
-use store::{SiteId, Store, StoreError, VisitId};
+use store::{Store, StoreError};
 use tokio::net::TcpListener;
-use tokio::sync::broadcast;
 use uuid::Uuid;
 
-use crate::demo;
-use crate::desk::{Desk, News, Outside};
-use crate::guard::Guard;
-use crate::routes;
+use crate::desk::Outside;
+use crate::guard::{self, Guard};
+use crate::holder::{self, Holder};
+use crate::look::qr;
+use crate::net::address;
+use crate::net::gate::{self, Gate};
+use crate::net::listen::{self, Network};
+use crate::net::phones::Opening;
 
 /// The usual port; another one is taken where it is in use.
 pub const PORT: u16 = 4717;
+
+/// So long a request that runs may take to finish when the workbench stops, and so long the store to close.
+const GRACE: Duration = Duration::from_millis(400);
 
 /// How the workbench is opened.
 #[derive(Clone, Debug, Default)]
@@ -27,6 +36,20 @@ pub struct Setup {
     pub port: Option<u16>,
     /// Whether a browser is opened.
     pub browser: Browser,
+    /// Whether phones in the local network may be paired.
+    pub reach: Reach,
+}
+
+/// From where the workbench can be reached.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Reach {
+    /// From this machine.
+    #[default]
+    Machine,
+    /// From the local networks of this machine too, by paired phones.
+    Network,
+    /// From these addresses too; what a test says instead.
+    Addresses(Vec<Ipv4Addr>),
 }
 
 /// Whether a browser is opened.
@@ -44,6 +67,10 @@ pub enum Browser {
 pub enum Trouble {
     /// The port.
     Port(u16, std::io::Error),
+    /// The machine is in no local network.
+    NoNetwork,
+    /// What it takes to be reached from the local network.
+    Network(std::io::Error),
     /// The person has no folder for data, and named none.
     NoFolder,
     /// What everything is kept in.
@@ -58,6 +85,14 @@ impl std::fmt::Display for Trouble {
             Trouble::Port(port, why) => write!(
                 f,
                 "port {port} cannot be used: {why}; name another one with --port, or leave it out to have a free one taken"
+            ),
+            Trouble::NoNetwork => f.write_str(
+                "this machine has no address in a local network; join one, or leave --lan out",
+            ),
+            Trouble::Network(why) => write!(
+                f,
+                "the workbench cannot be opened to the local network: {why}; check that the folder of the data may be written \
+                 to, or leave --lan out"
             ),
             Trouble::NoFolder => {
                 f.write_str("there is no folder for your data here; name a file with --data FILE")
@@ -85,38 +120,85 @@ pub fn outside() -> Outside {
     }
 }
 
-/// Opens the workbench and stays until ctrl-c. `say` is given the address as soon as it can be opened.
+/// Opens the workbench and stays until ctrl-c. `say` is told as soon as it can be opened.
 ///
 /// # Errors
 /// What is in the way, with what to do.
-pub fn open(setup: &Setup, say: impl FnOnce(&str)) -> Result<(), Trouble> {
+pub fn open(setup: &Setup, say: impl FnOnce(&Opened)) -> Result<(), Trouble> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
         .build();
-    runtime.map_err(Trouble::System)?.block_on(async {
+    let runtime = runtime.map_err(Trouble::System)?;
+    let ended = runtime.block_on(async {
         let running = start(setup, outside()).await?;
-        say(&running.address);
+        let end = stopped(); // heard of before anybody is told how to stop it
+        say(&running.opened());
         if setup.browser == Browser::Open {
             let address = running.address.clone();
             // where there is no browser the printed address is enough
             tokio::task::spawn_blocking(move || drop(webbrowser::open(&address)));
         }
-        running.until(stopped()).await
-    })
+        running.until(end).await
+    });
+    // an answer that is being worked out would keep the program for as long as it takes
+    runtime.shutdown_background();
+    ended
 }
 
-/// Ctrl-c, or what a system sends to have a program end.
-async fn stopped() {
-    let interrupted = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        let kind = tokio::signal::unix::SignalKind::terminate();
-        if let Ok(mut ended) = tokio::signal::unix::signal(kind) {
-            tokio::select! { _ = interrupted => {} _ = ended.recv() => {} }
-            return;
+/// Ends on ctrl-c, or on what a system sends to have a program end; both are heard of from the call on.
+#[cfg(unix)]
+fn stopped() -> impl Future<Output = ()> + Send + 'static {
+    use tokio::signal::unix::{SignalKind, signal};
+    let heard = (
+        signal(SignalKind::interrupt()),
+        signal(SignalKind::terminate()),
+    );
+    async move {
+        match heard {
+            (Ok(mut one), Ok(mut other)) => {
+                tokio::select! { _ = one.recv() => {} _ = other.recv() => {} }
+            }
+            // the system's own way of ending a program is left then
+            _ => std::future::pending().await,
         }
     }
-    let _ = interrupted.await;
+}
+
+/// Ends on ctrl-c.
+#[cfg(not(unix))]
+async fn stopped() {
+    let _ = tokio::signal::ctrl_c().await;
+}
+
+/// What a person is told when the workbench is open.
+#[derive(Clone, Debug)]
+pub struct Opened {
+    /// The address that hands the pass over.
+    pub address: String,
+    /// For phones in the local network.
+    pub network: Option<ForPhones>,
+    /// What is damaged, where the data could not be opened for it.
+    pub damage: Option<String>,
+}
+
+/// How a phone comes in.
+#[derive(Clone, Debug)]
+pub struct ForPhones {
+    /// The address to open on it.
+    pub address: String,
+    /// SHA-256 of the certificate.
+    pub fingerprint: String,
+    holder: Arc<Holder>,
+}
+
+impl ForPhones {
+    /// A code for one phone, and address and code as a picture of a terminal's half blocks. Only for the eyes of whoever sits
+    /// there: never to a file.
+    pub fn code(&self) -> Option<(String, String)> {
+        let digits = self.holder.phones.new_code()?;
+        let picture = qr::blocks(&qr::link(&self.address, &digits));
+        Some((digits, picture))
+    }
 }
 
 /// A workbench that can be reached.
@@ -125,10 +207,11 @@ pub struct Running {
     pub address: String,
     listener: TcpListener,
     guard: Guard,
-    desk: Arc<Desk>,
+    network: Option<Network>,
+    holder: Arc<Holder>,
 }
 
-/// Opens the store and takes a port.
+/// Opens the store and takes the ports.
 ///
 /// # Errors
 /// What is in the way.
@@ -139,10 +222,20 @@ pub async fn start(setup: &Setup, outside: Outside) -> Result<Running, Trouble> 
         Some(path) => path.clone(),
         None => Store::default_path().ok_or(Trouble::NoFolder)?,
     };
-    let new = !path.exists();
-    let store = Store::open(&path).await?;
-    if new {
-        put_demo(&store, outside).await?;
+    let holder = Holder::open(&path, outside).await?;
+    let addresses = match &setup.reach {
+        Reach::Machine => Vec::new(),
+        Reach::Network => Some(address::local())
+            .filter(|it| !it.is_empty())
+            .ok_or(Trouble::NoNetwork)?,
+        Reach::Addresses(all) => all.clone(),
+    };
+    let network = match addresses.is_empty() {
+        true => None,
+        false => Some(listen::listen(&path, &addresses, outside).map_err(Trouble::Network)?),
+    };
+    if let Some(network) = &network {
+        holder.phones.open(network.opening.clone());
     }
     let pass = format!("{}{}", (outside.name)().simple(), (outside.name)().simple());
     let guard = Guard::on_loopback(port, pass);
@@ -150,7 +243,8 @@ pub async fn start(setup: &Setup, outside: Outside) -> Result<Running, Trouble> 
         address: guard.address(),
         listener,
         guard,
-        desk: Arc::new(Desk::new(store, outside)),
+        network,
+        holder,
     })
 }
 
@@ -166,19 +260,22 @@ async fn listen(named: Option<u16>) -> Result<TcpListener, Trouble> {
     }
 }
 
-/// A fresh store begins with the invented site, so that there is something to look at.
-async fn put_demo(store: &Store, outside: Outside) -> Result<(), StoreError> {
-    let now = (outside.now)();
-    let site = SiteId((outside.name)());
-    store.create_site(site, demo::SITE, now).await?;
-    store
-        .import_visit(VisitId((outside.name)()), site, demo::VISIT, now)
-        .await?;
-    Ok(())
-}
-
 impl Running {
-    /// Serves until `end`, then lets requests that are being answered finish.
+    /// What a person is told.
+    pub fn opened(&self) -> Opened {
+        let for_phones = |it: &Opening| ForPhones {
+            address: it.addresses.first().cloned().unwrap_or_default(),
+            fingerprint: it.fingerprint.clone(),
+            holder: self.holder.clone(),
+        };
+        Opened {
+            address: self.address.clone(),
+            network: self.holder.phones.opening().map(for_phones),
+            damage: self.holder.damage(),
+        }
+    }
+
+    /// Serves until `end`; then requests that run have a moment to finish.
     ///
     /// # Errors
     /// What the system says when it takes the port away.
@@ -186,16 +283,43 @@ impl Running {
         self,
         end: impl Future<Output = ()> + Send + 'static,
     ) -> Result<(), Trouble> {
-        let app = routes::all(self.desk.clone(), self.guard.clone());
-        let news: broadcast::Sender<News> = self.desk.news.clone();
-        let end = async move {
-            end.await;
-            let _ = news.send(News::End); // pages that listen for changes would keep the server from ending
+        let holder = self.holder;
+        let phones = Handle::new();
+        if let Some(network) = self.network {
+            let gate = Gate::new(network.hosts.clone(), network.port, holder.clone());
+            let app = Router::new()
+                .fallback(holder::for_phones)
+                .with_state(holder.clone())
+                .layer(middleware::from_fn_with_state(gate, gate::stand));
+            network.answer(&app, &phones).map_err(Trouble::Network)?;
+        }
+        let app = Router::new()
+            .fallback(holder::for_laptop)
+            .with_state(holder.clone())
+            .layer(middleware::from_fn_with_state(self.guard, guard::stand));
+        let (stop, mut stopping) = tokio::sync::watch::channel(false);
+        let stopped = async move {
+            let _ = stopping.changed().await; // told, or whoever would tell is gone
         };
-        let served = axum::serve(self.listener, app)
-            .with_graceful_shutdown(end)
-            .await;
-        self.desk.store.close().await;
-        served.map_err(Trouble::System)
+        let served = axum::serve(self.listener, app).with_graceful_shutdown(stopped);
+        let mut served = tokio::spawn(served.into_future());
+        let ended = tokio::select! {
+            it = &mut served => Some(it),
+            () = end => None,
+        };
+        holder.end_streams();
+        phones.graceful_shutdown(Some(GRACE));
+        let _ = stop.send(true); // it may have ended by itself
+        let ended = match ended {
+            Some(it) => Some(it),
+            None => tokio::time::timeout(GRACE, &mut served).await.ok(),
+        };
+        served.abort();
+        // whatever was acknowledged is in the file already
+        let _ = tokio::time::timeout(GRACE, holder.close()).await;
+        match ended {
+            Some(Ok(it)) => it.map_err(Trouble::System),
+            Some(Err(_)) | None => Ok(()),
+        }
     }
 }

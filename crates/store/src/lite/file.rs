@@ -117,17 +117,26 @@ pub(crate) fn backup_folder(store: &Path) -> PathBuf {
 
 /// The newest backup of a store, by the date in its name.
 pub(crate) fn newest_backup(store: &Path) -> Option<PathBuf> {
-    let stem = store.file_stem()?.to_string_lossy().into_owned();
-    let files = std::fs::read_dir(backup_folder(store)).ok()?;
+    backups(store).into_iter().next()
+}
+
+/// The backups of a store, the newest first, by the date in their names.
+pub(crate) fn backups(store: &Path) -> Vec<PathBuf> {
+    let stem = store.file_stem().unwrap_or_default().to_string_lossy();
+    let Ok(files) = std::fs::read_dir(backup_folder(store)) else {
+        return Vec::new();
+    };
     let names = files.filter_map(|it| Some(it.ok()?.path()));
     let ours = names.filter(|it| {
         let name = it.file_name().unwrap_or_default().to_string_lossy();
         let rest = name
-            .strip_prefix(stem.as_str())
+            .strip_prefix(stem.as_ref())
             .and_then(|it| it.strip_prefix('-'));
         rest.is_some_and(|it| it.starts_with(|it: char| it.is_ascii_digit()) && it.ends_with(".db"))
     });
-    ours.max()
+    let mut all: Vec<PathBuf> = ours.collect();
+    all.sort_unstable_by(|a, b| b.cmp(a));
+    all
 }
 
 /// A new name is kept only when its folder is.

@@ -8,6 +8,7 @@ pub mod entry;
 pub mod face;
 pub mod findings;
 pub mod first;
+pub mod qr;
 pub mod seen;
 pub mod shape;
 pub mod symbol;

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::restore::{self, Backup};
 use crate::page::{Page, Part, key_field};
 
 /// The page.
@@ -9,7 +10,9 @@ pub struct Copies {
     /// Where everything is kept.
     pub data: String,
     /// Where backups stand.
-    pub backups: String,
+    pub folder: String,
+    /// Those there are, the newest first.
+    pub backups: Vec<Backup>,
     /// Sites with the address of their export.
     pub sites: Vec<(String, String)>,
     /// What was done just now.
@@ -23,9 +26,13 @@ pub struct Copies {
 impl Page for Copies {
     #[cfg(test)]
     fn samples() -> Vec<(&'static str, Copies)> {
-        let page = |sites, done: Option<&str>, problems: Vec<String>| Copies {
+        let page = |sites: Vec<_>, done: Option<&str>, problems: Vec<String>| Copies {
             data: "wattwright.sqlite".into(),
-            backups: "backups".into(),
+            folder: "backups".into(),
+            backups: match sites.is_empty() {
+                true => Vec::new(),
+                false => restore::samples(),
+            },
             sites,
             done: done.map(str::to_owned),
             problems,
@@ -75,15 +82,12 @@ impl Page for Copies {
                 button type="submit" { "Take it in" }
             }
             h2 { "Back up" }
-            p { "Everything is kept in " code { (self.data) } "; backups stand in " code { (self.backups) } "." }
+            p { "Everything is kept in " code { (self.data) } "; backups stand in " code { (self.folder) } "." }
             form method="post" action="/copies/back-up" { (key_field(&self.key)) button type="submit" { "Back up now" } }
             h2 { "Restore" }
-            p { "A backup is never laid over what is here: it is restored into a new file, which is then opened." }
-            ol {
-                li { "Stop the workbench (ctrl-c where it was started)." }
-                li { "Start it on the backup: " code { "wattwright open --data " i { "COPY" } } ", where COPY is a copy of the backup file." }
-                li { "When it is what you want, start it so from then on, or move the file to where the other was." }
-            }
+            p { "Nothing is ever written over: what is here now is kept under another name. The next page says more before anything happens." }
+            @if self.backups.is_empty() { p { "No backup was made yet. One that is kept elsewhere can be copied into the folder of backups." } }
+            (restore::list(&self.backups))
         }
     }
 }

@@ -25,6 +25,10 @@ fn all() -> Vec<(&'static str, &'static str, String)> {
     of::<super::compare::Compare>("compare", &mut all);
     of::<super::file::FilePage>("file", &mut all);
     of::<super::copies::Copies>("copies", &mut all);
+    of::<super::restore::Restore>("restore", &mut all);
+    of::<super::damaged::Damaged>("damaged", &mut all);
+    of::<super::phones::PhonesPage>("phones", &mut all);
+    of::<super::pair::Pair>("pair", &mut all);
     of::<super::help::Help>("help", &mut all);
     of::<super::outage::Outage>("outage", &mut all);
     all

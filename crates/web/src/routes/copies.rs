@@ -58,6 +58,11 @@ pub(super) async fn copies(State(desk): Bench, done: Query_<Done>) -> Answer {
     let Query(done) = done?;
     let done = match done.done.as_str() {
         "taken-in" => Some("It was taken in; it stands among the sites.".to_owned()),
+        "restored" => Some(
+            "The backup was restored. What was here before stands beside it, with \"replaced\" in its name; phones have to be \
+             paired anew."
+                .to_owned(),
+        ),
         "backed-up" => {
             let newest = Store::newest_backup(desk.store.path());
             newest.map(|it| {
@@ -80,9 +85,13 @@ async fn copies_page(
     let sites = desk.store.sites().await?.into_iter();
     Ok(Copies {
         data: desk.store.path().display().to_string(),
-        backups: Store::backup_folder(desk.store.path())
+        folder: Store::backup_folder(desk.store.path())
             .display()
             .to_string(),
+        backups: super::restore::backups(desk.store.path())
+            .into_iter()
+            .map(|it| it.0)
+            .collect(),
         sites: sites
             .map(|it| (it.name, format!("/site/{}/export", it.id)))
             .collect(),

@@ -36,6 +36,7 @@ pub(super) async fn live(
                 },
                 it = news.recv() => match it {
                     Ok(News::Answer(site)) => about == Some(site),
+                    Ok(News::Phones) => about.is_none(),
                     Ok(News::End) | Err(broadcast::error::RecvError::Closed) => return None,
                     Err(broadcast::error::RecvError::Lagged(_)) => true,
                 },

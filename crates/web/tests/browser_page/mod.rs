@@ -1,4 +1,5 @@
 //! Driving a page: go, type, press, wait for a condition, look.
+#![allow(dead_code)] // each test uses a part of it
 #![expect(
     deprecated,
     reason = "what succeeds the emulated network is not in this version of the driver"
@@ -85,6 +86,20 @@ pub struct Drive {
 impl Drive {
     /// A tab with a window and a theme, let in by the printed address.
     pub async fn open(running: &Running, bench: &Bench, window: Window, theme: Theme) -> Drive {
+        let base = format!("http://{}", bench.host());
+        let drive = Drive::open_at(running, base, &bench.address, window, theme).await;
+        drive.until("location.pathname === '/'").await;
+        drive
+    }
+
+    /// A tab at an address.
+    pub async fn open_at(
+        running: &Running,
+        base: String,
+        address: &str,
+        window: Window,
+        theme: Theme,
+    ) -> Drive {
         let page = running
             .browser
             .new_page("about:blank")
@@ -98,17 +113,16 @@ impl Drive {
             .expect("a listener");
         let drive = Drive {
             page,
-            base: format!("http://{}", bench.host()),
+            base,
             window,
             theme,
         };
         drive.dress().await;
         drive
             .page
-            .goto(bench.address.as_str())
+            .goto(address)
             .await
             .expect("the printed address opens");
-        drive.until("location.pathname === '/'").await;
         drive
     }
 

@@ -1,11 +1,13 @@
 //! A workbench for one test, and a client that can send what no browser would.
 #![allow(dead_code)]
 
+pub mod phone;
+
 use std::path::{Path, PathBuf};
 
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use tokio::net::TcpStream;
-use web::{Browser, Setup};
+use web::{Browser, Opened, Outside, Reach, Setup};
 
 /// A workbench over a store of its own, with the invented demo in it.
 pub struct Bench {
@@ -17,21 +19,35 @@ pub struct Bench {
     pub address: String,
     /// Where it keeps everything.
     pub data: PathBuf,
+    /// What a person is told.
+    pub opened: Opened,
+    /// Stops it.
+    pub stop: tokio::sync::oneshot::Sender<()>,
+    /// Ends when it has stopped.
+    pub ended: tokio::task::JoinHandle<()>,
     _folder: tempfile::TempDir,
 }
 
-/// Starts one.
+/// Starts one that only this machine reaches.
 pub async fn bench() -> Bench {
+    bench_at(Reach::Machine, web::outside(), |_| {}).await
+}
+
+/// Starts one, over what `prepare` has put at the path of its data.
+pub async fn bench_at(reach: Reach, outside: Outside, prepare: impl FnOnce(&Path)) -> Bench {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let data = folder.path().join("test.db");
+    prepare(&data);
     let setup = Setup {
         data: Some(data.clone()),
         port: Some(0),
         browser: Browser::Leave,
+        reach,
     };
-    let running = web::start(&setup, web::outside())
+    let running = web::start(&setup, outside)
         .await
         .expect("the workbench opens");
+    let opened = running.opened();
     let address = running.address.clone();
     let (front, pass) = address
         .split_once("/enter?pass=")
@@ -42,12 +58,23 @@ pub async fn bench() -> Bench {
         .and_then(|it| it.parse().ok())
         .expect("a port");
     let pass = pass.to_owned();
-    tokio::spawn(running.until(std::future::pending()));
+    let (stop, stopped) = tokio::sync::oneshot::channel::<()>();
+    let end = async move {
+        if stopped.await.is_err() {
+            std::future::pending::<()>().await; // nobody stops it
+        }
+    };
+    let ended = tokio::spawn(async move {
+        running.until(end).await.expect("it stops");
+    });
     Bench {
         port,
         pass,
         address,
         data,
+        opened,
+        stop,
+        ended,
         _folder: folder,
     }
 }
@@ -94,15 +121,7 @@ impl Bench {
         let _ = stream.write_all(request).await;
         let mut all = Vec::new();
         let _ = stream.read_to_end(&mut all).await;
-        let end = all.windows(4).position(|it| it == b"\r\n\r\n")?;
-        let head = String::from_utf8_lossy(&all[..end]).into_owned();
-        let status = head.split(' ').nth(1)?.parse().ok()?;
-        let body = all[end + 4..].to_vec();
-        let chunked = head
-            .to_ascii_lowercase()
-            .contains("transfer-encoding: chunked");
-        let body = if chunked { unchunked(&body) } else { body };
-        Some(Answer { status, head, body })
+        answer_of(&all)
     }
 
     /// A request with headers of one's own.
@@ -168,6 +187,19 @@ impl Bench {
             .expect("a quoted address")
             .to_owned()
     }
+}
+
+/// What was read from a connection, as an answer.
+pub fn answer_of(all: &[u8]) -> Option<Answer> {
+    let end = all.windows(4).position(|it| it == b"\r\n\r\n")?;
+    let head = String::from_utf8_lossy(&all[..end]).into_owned();
+    let status = head.split(' ').nth(1)?.parse().ok()?;
+    let body = all[end + 4..].to_vec();
+    let chunked = head
+        .to_ascii_lowercase()
+        .contains("transfer-encoding: chunked");
+    let body = if chunked { unchunked(&body) } else { body };
+    Some(Answer { status, head, body })
 }
 
 /// A form's fields as they are sent.
