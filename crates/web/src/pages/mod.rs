@@ -15,5 +15,6 @@ mod rendered;
 #[cfg(test)]
 mod samples;
 pub mod site;
+pub mod thing;
 pub mod visit;
 pub mod visits;

@@ -1,6 +1,7 @@
 //! Addresses and what answers them.
 
 mod answer;
+mod attach;
 mod build;
 mod copies;
 mod live;
@@ -25,6 +26,8 @@ use answer::{nowhere, refused};
 /// Largest form, and largest file that is taken in.
 const LARGEST_FORM: usize = 2 << 20;
 const LARGEST_FILE: usize = 256 << 20;
+/// A picture with its note.
+const LARGEST_PICTURE: usize = store::LARGEST + (64 << 10);
 
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 /// What pages are made of beside their text, all of it in the program.
@@ -53,6 +56,9 @@ pub fn all(desk: Arc<Desk>, guard: Guard) -> Router {
     let take_in = Router::new()
         .route("/copies/take-in", post(copies::take_in))
         .layer(DefaultBodyLimit::max(LARGEST_FILE));
+    let attach = Router::new()
+        .route("/site/{site}/place/{place}/attach", post(attach::attach))
+        .layer(DefaultBodyLimit::max(LARGEST_PICTURE));
     let mut looks = Router::new();
     for (path, kind, text) in LOOKS {
         looks = looks.route(
@@ -69,6 +75,7 @@ pub fn all(desk: Arc<Desk>, guard: Guard) -> Router {
         .route("/copies/back-up", post(copies::back_up))
         .route("/site/{site}", get(sites::site))
         .route("/site/{site}/place/{place}", get(place::place))
+        .route("/site/{site}/thing/{kind}/{name}", get(sites::thing))
         .route("/site/{site}/tell", post(place::tell))
         .route("/site/{site}/evidence", get(sites::evidence))
         .route(
@@ -81,6 +88,10 @@ pub fn all(desk: Arc<Desk>, guard: Guard) -> Router {
             post(visits::close_visit),
         )
         .route("/site/{site}/visit/{number}/file", get(visits::visit_file))
+        .route(
+            "/site/{site}/visit/{number}/attached/{key}",
+            get(attach::attached),
+        )
         .route("/site/{site}/compare", get(visits::compare))
         .route("/site/{site}/file", get(build::file).post(build::keep_file))
         .route("/site/{site}/add", post(build::add))
@@ -89,6 +100,7 @@ pub fn all(desk: Arc<Desk>, guard: Guard) -> Router {
         .route("/live", get(live::live))
         .layer(DefaultBodyLimit::max(LARGEST_FORM))
         .merge(take_in)
+        .merge(attach)
         .merge(looks)
         .fallback(async |uri: Uri| nowhere(uri.path()))
         .method_not_allowed_fallback(async || {
