@@ -139,4 +139,99 @@ mod tests {
             }
         }
     }
+
+    /// The lines of a source that pages are made by: comments, texts and what is compiled for tests only are left out.
+    fn working_lines(source: &str) -> Vec<String> {
+        let mut lines = Vec::new();
+        let (mut skipping, mut depth) = (false, 0i32);
+        for line in source.lines() {
+            let mut plain = String::new();
+            for (n, part) in line.split('"').enumerate() {
+                if n.is_multiple_of(2) {
+                    plain.push_str(part);
+                }
+            }
+            let plain = plain.split("//").next().unwrap_or_default();
+            if plain.trim() == "#[cfg(test)]" {
+                (skipping, depth) = (true, 0);
+                continue;
+            }
+            if !skipping {
+                lines.push(plain.to_owned());
+                continue;
+            }
+            let opened = plain.matches('{').count() as i32;
+            depth += opened - plain.matches('}').count() as i32;
+            skipping = depth > 0 || (opened == 0 && !plain.contains(';'));
+        }
+        lines
+    }
+
+    /// What a page does that is for the crates below to do.
+    fn computes(line: &str) -> Option<&'static str> {
+        let has = |all: &[&str]| all.iter().any(|it| line.contains(it));
+        if has(&[
+            "network::",
+            "chain::element",
+            "chain::w",
+            "metrology::conforms",
+            "metrology::doubt",
+        ]) {
+            return Some("reaches below what it may use");
+        }
+        if has(&[
+            ".exp()", ".ln()", ".ln_1p()", ".sqrt()", ".powi(", ".powf(", ".hypot(",
+        ]) {
+            return Some("calculates");
+        }
+        if has(&["Finding {", "Group {", "Action {", "Answer {"])
+            && !line.contains("struct")
+            && !line.contains("->")
+        {
+            return Some("makes up a finding of its own");
+        }
+        let (_, behind) = line.split_once("probability")?;
+        let behind = behind.trim_start_matches([')', ' ']);
+        let sums =
+            behind.starts_with(['*', '+', '-', '/']) || has(&["sum()", "product()", "1.0 -"]);
+        sums.then_some("calculates with probabilities")
+    }
+
+    /// `web` shows what comes from below: findings, answers, documents. The geometry of its drawings is its own.
+    #[test]
+    fn no_page_computes_anything() {
+        for (line, what) in [
+            (
+                "let both = a.probability * b.probability;",
+                "calculates with probabilities",
+            ),
+            (
+                "let rest = 1.0 - group.probability;",
+                "calculates with probabilities",
+            ),
+            ("let ratio = it.weight.exp();", "calculates"),
+            ("found.push(Finding {", "makes up a finding of its own"),
+            (
+                "let order = network::Order::of(topology);",
+                "reaches below what it may use",
+            ),
+        ] {
+            assert_eq!(computes(line), Some(what), "this test has to see {line}");
+        }
+        let mut misses = Vec::new();
+        for (path, text) in tracked() {
+            let is_page = path.starts_with("crates/web/src/") && path.ends_with(".rs");
+            // compiled for tests only
+            if !is_page || path.ends_with("pages/samples.rs") || path.ends_with("pages/rendered.rs")
+            {
+                continue;
+            }
+            for line in working_lines(&text) {
+                if let Some(what) = computes(&line) {
+                    misses.push(format!("{path} {what}: {}", line.trim()));
+                }
+            }
+        }
+        assert!(misses.is_empty(), "{}", misses.join("\n"));
+    }
 }

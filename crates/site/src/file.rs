@@ -5,6 +5,7 @@ mod json_tree;
 mod names;
 pub(crate) mod near;
 pub(crate) mod problem;
+mod read_on;
 mod reader;
 mod schema;
 mod site;
@@ -16,6 +17,7 @@ pub mod written_visit;
 
 pub use document::{SiteDocument, VisitDocument};
 pub use problem::{Problem, Problems};
+pub use read_on::read_on;
 pub use schema::{schema_site, schema_visit};
 
 pub(crate) use near::fold;
@@ -105,7 +107,10 @@ pub fn visit_from_file(
     name: &str,
     site: &Site,
 ) -> Result<Visit, Problems> {
-    visit_from_value(&serde_json::to_value(file).unwrap_or_default(), name, site)
+    let value = serde_json::to_value(file).unwrap_or_default();
+    let (tree, mut log) = tree_in(&value, name)?;
+    let read = visit::read(&tree, site, &mut log).filter(|_| log.is_clean());
+    read.ok_or_else(|| log.close()) // what it says is `file` itself
 }
 
 fn tree_of<'t>(text: &'t str, name: &str, form: Form) -> Result<(Table, Log<'t>), Problems> {

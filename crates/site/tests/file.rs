@@ -161,6 +161,9 @@ fn every_kind_of_slip_is_named_at_its_place() {
         about(&format!("{circuit}[[outlet]]\nid = \"x\"\ncircuit = \"A\"\n[[load]]\nid = \"l\"\nat = \"x\"\npower = \"60 W\"\nkind = \"motor\"\n"), "13:8", "\"impedance\", \"current\" or \"power\""),
         about(&format!("{circuit}[[outlet]]\nid = \"x\"\ncircuit = \"A\"\n[[load]]\nid = \"l\"\nat = \"m\"\npower = \"6 W\"\n[[machine]]\nid = \"m\"\nat = \"x\"\n"), "11:6", "nothing plugs into it"),
         about("[[circuit]]\nid = \"A\"\n[[circuit]]\nid = \"B\"\n[[outlet]]\nid = \"x\"\ncircuit = \"A\"\n[[outlet]]\nid = \"y\"\ncircuit = \"B\"\nafter = \"x\"\n", "14:9", "is on circuit \"A\", and this outlet is on \"B\""),
+        about(&format!("{circuit}[[protector]]\nid = \"p\"\nat = \"circuit:B\"\n"), "8:6", "at \"B\" is not known"),
+        about(&format!("{circuit}[[protector]]\nid = \"p\"\nat = \"nowhere\"\n"), "8:6", "at \"nowhere\" is not known"),
+        about(&format!("{circuit}[[outlet]]\nid = \"x\"\ncircuit = \"A\"\n[[machine]]\nid = \"m\"\nat = \"x\"\n[[line]]\nid = \"l\"\nkind = \"post\"\nto = \"m\"\n"), "14:8", "\"telephone\", \"coax\" or \"network\""),
         about("[[panel]]\nid = \"p\"\n[[panel]]\nid = \"q\"\nfrom = \"p\"\n[[circuit]]\nid = \"A\"\n[[circuit]]\nid = \"B\"\npanel = \"q\"\nshares_neutral_with = \"A\"\n", "14:23", "another panel"),
     ]
     .into_iter()

@@ -2,7 +2,11 @@
 
 use proptest::prelude::*;
 use serde_json::Value;
-use site::file::{Form, read_site, read_visit, site_from_value, visit_from_value};
+use site::file::written_visit::VisitFile;
+use site::file::{
+    Form, read_on, read_site, read_visit, read_visit_document, site_from_value, visit_from_file,
+    visit_from_value,
+};
 use site::model::Site;
 
 const DEMO_SITE: &str = include_str!("../data/demo/site.toml");
@@ -346,4 +350,62 @@ proptest! {
         prop_assert_eq!(site.outlets.len(), n_outlets);
         sound(&site);
     }
+}
+
+/// Row by row, or all at once: the same visit, corrections and low-impedance inputs too.
+#[test]
+fn prop_a_visit_read_on_is_the_visit_read_whole() {
+    let site = demo();
+    let document = read_visit_document(DEMO_VISIT, "visit.toml", Form::Toml, &site);
+    let mut whole = document.expect("the demo reads").written().clone();
+    for (n, row) in whole.reading.iter_mut().enumerate() {
+        row.id.get_or_insert(format!("row {n}"));
+    }
+    for (n, row) in whole.observation.iter_mut().enumerate() {
+        row.id.get_or_insert(format!("sign {n}"));
+    }
+    let mut corrected = whole.reading[0].clone();
+    corrected.id = Some("corrected".to_owned());
+    corrected.corrects = whole.reading[0].id.clone();
+    corrected.input = Some("low impedance".to_owned());
+    whole.reading.push(corrected);
+    let at_once = visit_from_file(&whole, "whole", &site).expect("it reads");
+    let head = VisitFile {
+        reading: Vec::new(),
+        observation: Vec::new(),
+        ..whole.clone()
+    };
+    for step in 1..=whole.reading.len() {
+        let mut visit = visit_from_file(&head, "head", &site).expect("it reads");
+        let mut read = |reading, observation| {
+            let more = VisitFile {
+                reading,
+                observation,
+                ..head.clone()
+            };
+            read_on(&mut visit, more, "more", &site).expect("it reads");
+        };
+        for rows in whole.reading.chunks(step) {
+            read(rows.to_vec(), Vec::new());
+        }
+        for rows in whole.observation.chunks(step) {
+            read(Vec::new(), rows.to_vec());
+        }
+        assert_eq!(format!("{visit:?}"), format!("{at_once:?}"), "by {step}");
+    }
+}
+
+#[test]
+fn a_row_that_corrects_nothing_is_refused_and_changes_nothing() {
+    let site = demo();
+    let mut visit = read_visit(DEMO_VISIT, "visit.toml", Form::Toml, &site).expect("it reads");
+    let before = format!("{visit:?}");
+    let document = read_visit_document(DEMO_VISIT, "visit.toml", Form::Toml, &site);
+    let mut more = document.expect("it reads").written().clone();
+    more.reading.truncate(1);
+    more.reading[0].id = Some("new".to_owned());
+    more.reading[0].corrects = Some("nowhere".to_owned());
+    let refused = read_on(&mut visit, more, "more", &site).expect_err("there is no such reading");
+    assert!(refused.to_string().contains("nowhere"), "{refused}");
+    assert_eq!(format!("{visit:?}"), before);
 }

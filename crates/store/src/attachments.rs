@@ -77,7 +77,7 @@ impl Store {
             None => {
                 open(&row)?;
                 self.is_place(&mut tx, &row, new.place).await?;
-                let last = tx.counts(visit).await?.n_attachments;
+                let last = tx.n_attachments(visit).await?;
                 let it = AttachmentRow::of(key, visit, Seq(last + 1), &new, now, kind);
                 tx.put_content(&it.hash, kind, new.bytes).await?;
                 tx.add_attachment(&it).await?;
@@ -157,7 +157,10 @@ pub(crate) async fn content(tx: &mut Tx<'_>, hash: &[u8]) -> Result<Vec<u8>, Sto
 }
 
 /// The media type by the content, of those that are taken.
-pub(crate) fn kind_of(bytes: &[u8]) -> Result<&'static str, StoreError> {
+///
+/// # Errors
+/// [`StoreError::TooLarge`], [`StoreError::Kind`].
+pub fn kind_of(bytes: &[u8]) -> Result<&'static str, StoreError> {
     if bytes.len() > LARGEST {
         return Err(StoreError::TooLarge { size: bytes.len() });
     }

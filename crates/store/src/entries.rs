@@ -195,6 +195,12 @@ impl Store {
         })
     }
 
+    /// Whether a row was kept under this key, in whatever visit.
+    pub async fn holds(&self, key: Key) -> Result<bool, StoreError> {
+        let mut tx = self.lite.reading().await?;
+        Ok(tx.entry_of_key(key).await?.is_some())
+    }
+
     /// The rows of a visit behind a number, in their order.
     pub async fn entries(&self, visit: VisitId, after: Seq) -> Result<Vec<Entry>, StoreError> {
         let mut tx = self.lite.reading().await?;

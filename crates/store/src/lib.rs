@@ -5,6 +5,7 @@
 
 mod attachments;
 mod backup;
+mod counts;
 mod devices;
 mod document;
 mod entries;
@@ -19,7 +20,7 @@ mod store;
 mod visits;
 mod watch;
 
-pub use attachments::{Attachment, LARGEST, NewAttachment};
+pub use attachments::{Attachment, LARGEST, NewAttachment, kind_of};
 pub use devices::Device;
 pub use entries::{Acknowledged, Before, Entry, Said};
 pub use error::{Conflict, Document, StoreError};

@@ -35,6 +35,7 @@ pub(crate) struct Lite {
 pub(crate) struct Tx<'s> {
     inner: Transaction<'static, Sqlite>,
     lite: &'s Lite,
+    writes: bool,
 }
 
 fn options(path: &Path) -> SqliteConnectOptions {
@@ -43,6 +44,8 @@ fn options(path: &Path) -> SqliteConnectOptions {
         .foreign_keys(true)
         .synchronous(SqliteSynchronous::Full)
         .busy_timeout(Duration::from_secs(5))
+        // rows come from a thread of their own, which is woken each time that these were taken
+        .row_buffer_size(4096)
 }
 
 fn writing(path: &Path) -> SqliteConnectOptions {
@@ -103,19 +106,24 @@ impl Lite {
 
     /// One moment of the store, however many questions are asked.
     pub async fn reading(&self) -> Result<Tx<'_>, StoreError> {
-        self.tx(self.read.begin().await)
+        self.tx(self.read.begin().await, false)
     }
 
     pub async fn writing(&self) -> Result<Tx<'_>, StoreError> {
-        self.tx(self.write.begin_with("BEGIN IMMEDIATE").await)
+        self.tx(self.write.begin_with("BEGIN IMMEDIATE").await, true)
     }
 
     fn tx(
         &self,
         begun: Result<Transaction<'static, Sqlite>, sqlx::Error>,
+        writes: bool,
     ) -> Result<Tx<'_>, StoreError> {
         let inner = begun.map_err(|it| told(&self.path, it))?;
-        Ok(Tx { inner, lite: self })
+        Ok(Tx {
+            inner,
+            lite: self,
+            writes,
+        })
     }
 
     /// Everything committed so far, as a new file of its own; an error where there is one already.
@@ -132,6 +140,11 @@ impl Lite {
 }
 
 impl Tx<'_> {
+    /// Whether it changes anything, which may yet be taken back.
+    pub fn writes(&self) -> bool {
+        self.writes
+    }
+
     pub async fn commit(self) -> Result<(), StoreError> {
         let done = self.inner.commit().await;
         done.map_err(|it| told(&self.lite.path, it))

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use site::file::{Form, SiteDocument, read_site};
 use tokio::sync::broadcast;
 
+use crate::counts::Counts;
 use crate::error::StoreError;
 use crate::ids::{Revision, SiteId};
 use crate::lite::{Lite, Tx};
@@ -23,6 +24,7 @@ pub struct Store {
     pub(crate) lite: Lite,
     changes: broadcast::Sender<Change>,
     documents: Arc<Mutex<Documents>>,
+    pub(crate) counts: Counts,
 }
 
 type Documents = HashMap<(SiteId, Revision), Arc<SiteDocument>>;
@@ -37,6 +39,7 @@ impl Store {
             lite: Lite::open(path).await?,
             changes: broadcast::channel(WAITING).0,
             documents: Arc::default(),
+            counts: Counts::default(),
         })
     }
 

@@ -56,7 +56,7 @@ pub struct VisitRecord {
     pub site: Arc<SiteDocument>,
     /// What stands above the readings: date, person, meters, checks that cannot be made.
     pub head: VisitFile,
-    /// Readings and observations in the order they were kept.
+    /// Readings and observations in the order they were kept; of [`Store::visit_behind`] those behind the row.
     pub entries: Vec<Entry>,
 }
 
@@ -87,21 +87,35 @@ impl Store {
         sites::row(&mut tx, site).await?;
         let mut listed = Vec::new();
         for row in tx.visits(site).await? {
-            listed.push(listing(&mut tx, &row).await?);
+            listed.push(self.listing(&mut tx, &row).await?);
         }
         Ok(listed)
     }
 
+    /// The latest visit of a site, if there is any.
+    pub async fn latest_visit(&self, site: SiteId) -> Result<Option<VisitListing>, StoreError> {
+        let mut tx = self.lite.reading().await?;
+        match tx.latest_visit(site).await? {
+            Some(row) => Ok(Some(self.listing(&mut tx, &row).await?)),
+            None => Ok(None),
+        }
+    }
+
     /// A visit with everything in it.
     pub async fn visit(&self, id: VisitId) -> Result<VisitRecord, StoreError> {
+        self.visit_behind(id, Seq(0)).await
+    }
+
+    /// A visit with its rows behind one: whoever has read it so far reads on from there.
+    pub async fn visit_behind(&self, id: VisitId, after: Seq) -> Result<VisitRecord, StoreError> {
         let mut tx = self.lite.reading().await?;
         let row = row(&mut tx, id).await?;
         let site_revision = read_with(&mut tx, &row).await?;
-        let rows = tx.entries(id, Seq(0)).await?;
+        let rows = tx.entries(id, after).await?;
         let entries = rows.into_iter().map(|it| Entry::of(&tx, it));
         Ok(VisitRecord {
             entries: entries.collect::<Result<_, _>>()?,
-            listing: listing(&mut tx, &row).await?,
+            listing: self.listing(&mut tx, &row).await?,
             site_revision,
             site: self.document(&mut tx, row.site, site_revision).await?,
             head: head(&tx, &row)?,
@@ -161,7 +175,7 @@ impl Store {
         let revision = sites::row(&mut tx, site).await?.revision;
         let document = self.document(&mut tx, site, revision).await?;
         let row = begin(&mut tx, id, site, &document.site, text, now, |_, _| None).await?;
-        let listing = listing(&mut tx, &row).await?;
+        let listing = self.listing(&mut tx, &row).await?;
         tx.commit().await?;
         self.tell_visit(&row);
         Ok(listing)
@@ -200,7 +214,7 @@ impl Store {
         let site = self.document(&mut tx, row.site, revision).await?;
         fits(&mut tx, &row, &site.site).await??;
         tx.put_visit(&row).await?;
-        let listing = listing(&mut tx, &row).await?;
+        let listing = self.listing(&mut tx, &row).await?;
         tx.commit().await?;
         self.tell_visit(&row);
         Ok(listing)
@@ -220,10 +234,27 @@ impl Store {
             row.revision.0 += 1;
             tx.put_visit(&row).await?;
         }
-        let listing = listing(&mut tx, &row).await?;
+        let listing = self.listing(&mut tx, &row).await?;
         tx.commit().await?;
         self.tell_visit(&row);
         Ok(listing)
+    }
+
+    async fn listing(&self, tx: &mut Tx<'_>, row: &VisitRow) -> Result<VisitListing, StoreError> {
+        let counted = self.counts.of(tx, row.id).await?;
+        Ok(VisitListing {
+            id: row.id,
+            site: row.site,
+            number: row.number,
+            revision: row.revision,
+            opened: row.opened.0,
+            closed: row.closed.map(|it| it.0),
+            date: head(tx, row)?.date,
+            n_readings: counted.n_readings as usize,
+            n_observations: counted.n_observations as usize,
+            n_attachments: tx.n_attachments(row.id).await? as usize,
+            last: counted.last,
+        })
     }
 
     fn tell_visit(&self, row: &VisitRow) {
@@ -368,21 +399,4 @@ fn made_key(visit: VisitId, seq: Seq) -> Key {
     let mut bytes = [0; 16];
     bytes.copy_from_slice(&digest);
     Key(uuid::Builder::from_custom_bytes(bytes).into_uuid())
-}
-
-async fn listing(tx: &mut Tx<'_>, row: &VisitRow) -> Result<VisitListing, StoreError> {
-    let counts = tx.counts(row.id).await?;
-    Ok(VisitListing {
-        id: row.id,
-        site: row.site,
-        number: row.number,
-        revision: row.revision,
-        opened: row.opened.0,
-        closed: row.closed.map(|it| it.0),
-        date: head(tx, row)?.date,
-        n_readings: counts.n_readings as usize,
-        n_observations: counts.n_observations as usize,
-        n_attachments: counts.n_attachments as usize,
-        last: counts.last,
-    })
 }

@@ -38,5 +38,5 @@ pub mod words;
 
 pub use study::Question;
 
-pub use verdicts::verdicts;
+pub use verdicts::{verdict, verdicts};
 pub use whole::trace;

@@ -575,13 +575,13 @@ fn across_line(r: &Reading) -> bool {
 
 /// The readings that stand: those that no later one corrects.
 pub(crate) fn standing(visit: &Visit) -> impl Iterator<Item = &Reading> {
-    visit.readings.iter().enumerate().filter_map(|(i, r)| {
-        let corrected = visit
-            .readings
-            .iter()
-            .any(|later| later.corrects.is_some_and(|c| c.0 == i));
-        (!corrected).then_some(r)
-    })
+    let corrected: std::collections::HashSet<usize> = visit
+        .readings
+        .iter()
+        .filter_map(|it| Some(it.corrects?.0))
+        .collect();
+    let all = visit.readings.iter().enumerate();
+    all.filter_map(move |(i, r)| (!corrected.contains(&i)).then_some(r))
 }
 
 pub(crate) fn lamps(

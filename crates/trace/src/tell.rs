@@ -65,6 +65,7 @@ impl Teller<'_> {
         let mut findings = verdicts::verdicts(site, self.study.question.visit);
         // A reading out of its limits is no milder than what it is a sign of.
         for f in findings.iter_mut().filter(|f| f.verdict >= Verdict::Defect) {
+            f.verdict = f.verdict.max(verdict);
             f.action.use_ = f.action.use_.max(action.use_);
             f.action.when = f.action.when.max(action.when);
         }
@@ -388,14 +389,12 @@ impl Teller<'_> {
                 let at = (0..3)
                     .max_by(|a, b| by_step[*a].total_cmp(&by_step[*b]))
                     .unwrap_or(0);
-                let step = &single.fault.steps[at.min(single.fault.steps.len() - 1)];
+                let last = single.fault.steps.len() - 1;
+                let step = &single.fault.steps[at.min(last)];
+                let steps = (0..3).map(|i| (single.fault.steps[i.min(last)].verdict, by_step[i]));
                 Finding {
                     element: single.at.key(site),
-                    verdict: if p > 0.5 {
-                        step.verdict
-                    } else {
-                        Verdict::Undecided
-                    },
+                    verdict: more_likely_than_not(p, steps),
                     statement: format!(
                         "{} ({}).",
                         words::sentence(&words::says(site, single)),
@@ -698,4 +697,18 @@ pub(crate) fn blank(id: &str) -> Evidence {
         predicts: String::new(),
         weight: 0.0,
     }
+}
+
+/// The worst verdict that a fault deserves with more than even odds: of probability `p`, its steps sharing that among
+/// them. A place is then never called worse than the whole that it is a part of.
+fn more_likely_than_not(p: f64, steps: impl Iterator<Item = (Verdict, f64)> + Clone) -> Verdict {
+    let whole: f64 = steps.clone().map(|(_, share)| share).sum();
+    let at_least = |verdict: Verdict| {
+        let shares = steps.clone().filter(|(it, _)| *it >= verdict);
+        p * shares.map(|(_, share)| share).sum::<f64>() / whole > 0.5
+    };
+    let all = steps.clone().map(|(verdict, _)| verdict);
+    all.filter(|it| at_least(*it))
+        .max()
+        .unwrap_or(Verdict::Undecided)
 }

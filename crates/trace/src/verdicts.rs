@@ -19,7 +19,9 @@ pub fn verdicts(site: &Site, visit: &Visit) -> Vec<Finding> {
         .collect()
 }
 
-fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
+/// The finding of one reading, where it has a limit; whether a later one corrects it is not looked at.
+#[must_use]
+pub fn verdict(site: &Site, visit: &Visit, r: &Reading) -> Option<Finding> {
     let (Contact::Outlet(o, p), Contact::Outlet(q, s)) = (r.from, r.to) else {
         return None;
     };

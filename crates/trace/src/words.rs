@@ -8,7 +8,22 @@ use site::visit::{
     Bar, Contact, Input, Lamp, Observation, Pin, Reading, Sign, Signals, Told, Whereabouts,
 };
 
+use crate::answer::Group;
 use crate::causes::Single;
+
+/// So many causes get a line of their own at most; none of them that is rarer than this but the first.
+const NAMED: usize = 5;
+const RARE: f64 = 0.01;
+
+/// The causes worth a line each, how many others there are, and the probability of these together.
+#[must_use]
+pub fn worth_a_line(groups: &[Group]) -> (Vec<&Group>, usize, f64) {
+    let named = |(n, it): &(usize, &Group)| *n == 0 || (*n < NAMED && it.probability >= RARE);
+    let (named, others): (Vec<_>, Vec<_>) = groups.iter().enumerate().partition(named);
+    let rest = others.iter().map(|(_, it)| it.probability).sum();
+    let named = named.into_iter().map(|(_, it)| it).collect();
+    (named, others.len(), rest)
+}
 
 /// The word of a pin.
 #[must_use]

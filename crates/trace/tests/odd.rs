@@ -251,3 +251,27 @@ fn a_high_leg_at_one_outlet_is_not_in_the_catalogue() {
     assert_eq!(answer.verdict, Verdict::Undecided);
     assert_eq!(answer.action.use_, Use::Stop);
 }
+
+/// A page about an outlet and a page about the site speak of the same: where the whole is a danger, so is the outlet that
+/// shows it, and no place is called a danger where the whole is not.
+#[test]
+fn a_place_is_called_what_the_whole_is_called() {
+    let broken: &[((Pin, Pin), &str)] = &[(LN, "0.4 V"), (LE, "121.3 V"), (NE, "120.9 V")];
+    let sound: &[((Pin, Pin), &str)] = &[(LN, "121.2 V"), (LE, "121.1 V"), (NE, "0.1 V")];
+    let exchanged: &[((Pin, Pin), &str)] = &[(LN, "121.2 V"), (LE, "0.1 V"), (NE, "121.1 V")];
+    let loose: &[((Pin, Pin), &str)] = &[(LN, "96 V"), (LE, "121 V"), (NE, "25 V")];
+    let none: &[((Pin, Pin), &str)] = &[(LN, "0 V"), (LE, "0 V"), (NE, "0 V")];
+    let mut dangers = 0;
+    for readings in [broken, sound, exchanged, loose, none] {
+        let answer = ask("north-america", readings);
+        let danger = |it: &Verdict| *it == Verdict::Danger;
+        let at_a_place = answer.findings.iter().any(|it| danger(&it.verdict));
+        assert_eq!(
+            at_a_place,
+            danger(&answer.verdict),
+            "{readings:?}: {answer:#?}"
+        );
+        dangers += usize::from(at_a_place);
+    }
+    assert!(dangers > 0, "one of these is a danger");
+}

@@ -91,6 +91,13 @@ function words(fields) {
   return (fields.get("line") || "something told").replace("... V", `${fields.get("value")} V`);
 }
 
+// What is too large to be kept on the device waits in its camera.
+document.addEventListener("submit", (event) => {
+  if (!away || !event.target.matches("form[data-laptop]")) return;
+  event.preventDefault();
+  document.getElementById("kept").append("The picture stays here: attach it when the laptop is back in reach.");
+});
+
 document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches("form[data-outbox]") || form.dataset.plain) return;

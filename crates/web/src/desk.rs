@@ -1,22 +1,17 @@
-//! What all pages are filled from: the store, and answers worked out once for each state of a visit.
+//! What all pages are filled from: the store, and each visit read once.
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use jiff::Timestamp;
-use site::file::SiteDocument;
-use site::finding::Finding;
-use site::model::Site;
-use site::visit::Visit;
-use store::{Entry, Revision, Seq, SiteId, SiteRecord, Store, StoreError, VisitId, VisitListing};
-use tokio::sync::{OnceCell, Semaphore, broadcast};
-use trace::Question;
-use trace::answer::Answer;
+use store::{Revision, SiteId, SiteRecord, Store, StoreError, VisitId, VisitListing};
+use tokio::sync::broadcast;
 use uuid::Uuid;
 
-/// So many answers are remembered.
-const REMEMBERED: usize = 64;
+use crate::answers::Answers;
+use crate::standing::{Stamp, Standing};
+
 /// So many visits stay read.
 const READ: usize = 32;
 
@@ -39,10 +34,11 @@ pub struct Desk {
     pub outside: Outside,
     /// Tells of answers that were worked out, and of the end.
     pub news: broadcast::Sender<News>,
-    answers: Mutex<Vec<(Subject, Arc<OnceCell<Answered>>)>>,
-    standing: Mutex<HashMap<VisitId, (Stamp, Arc<Standing>)>>,
-    /// An answer takes both cores: one at a time.
-    working: Semaphore,
+    /// What was worked out.
+    pub answers: Answers,
+    standing: Mutex<HashMap<VisitId, Arc<Standing>>>,
+    /// Reading a large visit whole takes a core: once, whoever asks.
+    reading: tokio::sync::Mutex<()>,
 }
 
 /// What pages that stand open are told.
@@ -56,61 +52,18 @@ pub enum News {
     End,
 }
 
-/// An answer, or why there is none.
-pub type Answered = Result<Arc<Answer>, String>;
-
-/// What an answer is about.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub enum Subject {
-    /// A state of a visit, with checks that are put off.
-    Visit(Stamp, Vec<String>),
-    /// A line of readings in a region, with checks that cannot be made.
-    Line(String, String, Vec<String>),
-}
-
-/// Which state of a visit: its head, its last row, the site it is read with.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Stamp {
-    visit: VisitId,
-    head: Revision,
-    last: Seq,
-    site: Revision,
-}
-
-/// A visit as it stands.
-pub struct Standing {
-    /// Which state this is.
-    pub stamp: Stamp,
-    /// As in a list.
-    pub listing: VisitListing,
-    /// The site it is read with.
-    pub document: Arc<SiteDocument>,
-    /// What it means.
-    pub visit: Visit,
-    /// What stands above its readings, as written.
-    pub head: site::file::written_visit::VisitFile,
-    /// Its rows.
-    pub entries: Vec<Entry>,
-    /// Readings against their limits.
-    pub limits: Vec<Finding>,
-}
-
-impl Standing {
-    /// Whether anything is told.
-    pub fn is_empty(&self) -> bool {
-        self.visit.readings.is_empty() && self.visit.observations.is_empty()
-    }
-}
-
 /// A site and its latest visit.
 pub struct Now {
     /// The site as it is now.
     pub site: SiteRecord,
     /// The latest visit, open or closed.
     pub latest: Option<Arc<Standing>>,
+    /// The latest visit, where it is still being read.
+    pub reading: Option<VisitListing>,
 }
 
-fn locked<T>(it: &Mutex<T>) -> MutexGuard<'_, T> {
+/// What a thread that failed has left is as good as ever: it is changed in one step.
+pub fn locked<T>(it: &Mutex<T>) -> MutexGuard<'_, T> {
     it.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
@@ -121,9 +74,9 @@ impl Desk {
             store,
             outside,
             news: broadcast::channel(64).0,
-            answers: Mutex::default(),
+            answers: Answers::default(),
             standing: Mutex::default(),
-            working: Semaphore::new(1),
+            reading: tokio::sync::Mutex::default(),
         }
     }
 
@@ -135,11 +88,50 @@ impl Desk {
     /// A site and its latest visit.
     pub async fn now(&self, id: SiteId) -> Result<Now, StoreError> {
         let site = self.store.site(id).await?;
-        let latest = match self.store.visits(id).await?.pop() {
+        let latest = match self.store.latest_visit(id).await? {
             Some(listing) => Some(self.standing(listing, site.revision).await?),
             None => None,
         };
-        Ok(Now { site, latest })
+        Ok(Now {
+            site,
+            latest,
+            reading: None,
+        })
+    }
+
+    /// A site and its latest visit, if that is read within `wait`; else it goes on being read, and is then told to the pages.
+    pub async fn now_within(
+        self: &Arc<Desk>,
+        id: SiteId,
+        wait: Duration,
+    ) -> Result<Now, StoreError> {
+        let site = self.store.site(id).await?;
+        let Some(listing) = self.store.latest_visit(id).await? else {
+            return Ok(Now {
+                site,
+                latest: None,
+                reading: None,
+            });
+        };
+        let (desk, newest, of) = (self.clone(), site.revision, listing.clone());
+        let read = tokio::spawn(async move {
+            let begun = Instant::now();
+            let read = desk.standing(of, newest).await;
+            if begun.elapsed() >= wait {
+                let _ = desk.news.send(News::Answer(id)); // nobody listens: nobody needs to know
+            }
+            read
+        });
+        let (latest, reading) = match tokio::time::timeout(wait, read).await {
+            Ok(Ok(read)) => (Some(read?), None),
+            Ok(Err(failed)) => std::panic::resume_unwind(failed.into_panic()),
+            Err(_) => (None, Some(listing)),
+        };
+        Ok(Now {
+            site,
+            latest,
+            reading,
+        })
     }
 
     /// A visit by its number.
@@ -159,132 +151,73 @@ impl Desk {
         Ok((site, standing))
     }
 
-    /// A visit read once for each of its states.
+    /// A visit as it stands at `listing` or behind it, read with the newest site if it is open.
     async fn standing(
         &self,
         listing: VisitListing,
         newest: Revision,
     ) -> Result<Arc<Standing>, StoreError> {
-        let of = |listing: &VisitListing, site| Stamp {
-            visit: listing.id,
-            head: listing.revision,
-            last: listing.last,
-            site,
-        };
-        if let Some((stamp, standing)) = locked(&self.standing).get(&listing.id) {
-            // a closed visit is read with the site of its closing
-            let site = if listing.closed.is_some() {
-                stamp.site
-            } else {
-                newest
-            };
-            if *stamp == of(&listing, site) {
-                return Ok(standing.clone());
-            }
+        if let Some(standing) = self.read_on(&listing, newest).await? {
+            return Ok(standing);
+        }
+        let _turn = self.reading.lock().await;
+        if let Some(standing) = self.read_on(&listing, newest).await? {
+            return Ok(standing); // it was read while this waited
         }
         let record = self.store.visit(listing.id).await?;
-        let stamp = of(&record.listing, record.site_revision);
-        let visit = record.visit()?;
-        let standing = Arc::new(Standing {
-            stamp,
-            limits: trace::verdicts(&record.site.site, &visit),
-            listing: record.listing,
-            document: record.site,
-            visit,
-            head: record.head,
-            entries: record.entries,
-        });
+        let read = tokio::task::spawn_blocking(move || Standing::of(record));
+        let standing = match read.await {
+            Ok(read) => Arc::new(read?),
+            Err(failed) => std::panic::resume_unwind(failed.into_panic()),
+        };
         let mut all = locked(&self.standing);
         if all.len() >= READ {
             all.clear();
         }
-        all.insert(listing.id, (stamp, standing.clone()));
+        all.insert(listing.id, standing.clone());
         Ok(standing)
     }
 
-    /// The answer about a visit if it is there within `wait`; it is worked out in any case, and then told to the pages.
-    pub async fn answer(
-        self: &Arc<Desk>,
-        standing: &Arc<Standing>,
-        later: &[String],
-        wait: Duration,
-    ) -> Option<Answered> {
-        let subject = Subject::Visit(standing.stamp, later.to_vec());
-        let (it, later) = (standing.clone(), later.to_vec());
-        let ask = move || {
-            let mut visit = it.visit.clone();
-            visit.cannot.extend(later);
-            ask(&it.document.site, &visit)
-        };
-        self.worked_out(subject, ask, Some(standing.listing.site), wait)
-            .await
-    }
-
-    /// The answer about a line of readings, waited for.
-    pub async fn answer_line(
-        self: &Arc<Desk>,
-        region: &str,
-        line: &str,
-        site: Site,
-        visit: Visit,
-    ) -> Answered {
-        let subject = Subject::Line(region.to_owned(), line.to_owned(), visit.cannot.clone());
-        let ask = move || ask(&site, &visit);
-        let answered = self
-            .worked_out(subject, ask, None, Duration::from_secs(60))
-            .await;
-        answered.unwrap_or_else(|| Err("It takes too long.".to_owned()))
-    }
-
-    async fn worked_out(
-        self: &Arc<Desk>,
-        subject: Subject,
-        ask: impl FnOnce() -> Answer + Send + 'static,
-        about: Option<SiteId>,
-        wait: Duration,
-    ) -> Option<Answered> {
-        let cell = self.cell(subject);
-        if let Some(answered) = cell.get() {
-            return Some(answered.clone());
-        }
-        let desk = self.clone();
-        let task = tokio::spawn(async move {
-            let work = async {
-                let turn = desk.working.acquire().await;
-                let done = tokio::task::spawn_blocking(ask).await;
-                drop(turn);
-                done.map(Arc::new).map_err(|_| {
-                    "The trace has met a fault of its own; report what was told.".to_owned()
-                })
+    /// A visit that is at hand, with the rows that came since; none where it has to be read whole.
+    async fn read_on(
+        &self,
+        listing: &VisitListing,
+        newest: Revision,
+    ) -> Result<Option<Arc<Standing>>, StoreError> {
+        loop {
+            let Some(standing) = self.at_hand(listing.id) else {
+                return Ok(None);
             };
-            let answered = cell.get_or_init(|| work).await.clone();
-            if let Some(site) = about {
-                let _ = desk.news.send(News::Answer(site)); // nobody listens: nobody needs to know
+            let known = standing.stamp;
+            // a closed visit is read with the site of its closing
+            let site = match listing.closed {
+                Some(_) => known.site,
+                None => newest,
+            };
+            let wanted = Stamp::of(listing, site);
+            if known.goes_on_from(&wanted) {
+                return Ok(Some(standing));
             }
-            answered
-        });
-        tokio::time::timeout(wait, task).await.ok()?.ok()
+            drop(standing);
+            if !wanted.goes_on_from(&known) {
+                return Ok(None);
+            }
+            let more = self.store.visit_behind(listing.id, known.last).await?;
+            let now = Stamp::of(&more.listing, more.site_revision);
+            if !now.goes_on_from(&known) {
+                return Ok(None);
+            }
+            // where somebody else has read on meanwhile this looks again
+            if let Some(standing) = locked(&self.standing).get_mut(&listing.id)
+                && standing.stamp == known
+            {
+                Arc::make_mut(standing).read_on(more)?;
+            }
+        }
     }
 
-    fn cell(&self, subject: Subject) -> Arc<OnceCell<Answered>> {
-        let mut all = locked(&self.answers);
-        if let Some((_, cell)) = all.iter().find(|(it, _)| *it == subject) {
-            return cell.clone();
-        }
-        if all.len() >= REMEMBERED {
-            all.remove(0);
-        }
-        let cell = Arc::new(OnceCell::new());
-        all.push((subject, cell.clone()));
-        cell
+    /// A visit as it was read last.
+    pub fn at_hand(&self, visit: VisitId) -> Option<Arc<Standing>> {
+        locked(&self.standing).get(&visit).cloned()
     }
-}
-
-fn ask(site: &Site, visit: &Visit) -> Answer {
-    trace::trace(&Question {
-        site,
-        visit,
-        skill: visit.skill,
-        seed: 1,
-    })
 }

@@ -1,43 +1,49 @@
 //! Pages filled from what stands in the store and what the trace answers.
 
-use std::collections::HashMap;
 use std::sync::Arc;
 use std::time::Duration;
 
-use site::finding::Finding;
 use site::model::{CircuitIx, Feed, OutletIx, Site};
-use site::visit::{Contact, Observation, Reading, Visit, Whereabouts};
-use store::{SiteRecord, StoreError};
+use site::visit::{Contact, Visit, Whereabouts};
+use store::{SiteRecord, StoreError, VisitListing};
 use trace::answer::Answer;
 
-use crate::desk::{Answered, Desk, Now, Standing};
+use crate::answers::Answered;
+use crate::attach;
+use crate::desk::{Desk, Now};
 use crate::grow::Growth;
+use crate::look::attached::Add;
 use crate::look::causes;
 use crate::look::check::{Check, Target};
 use crate::look::entry::{Entry, Typed};
 use crate::look::first::{First, Said};
 use crate::pages::evidence::Evidence;
 use crate::pages::file::FilePage;
-use crate::pages::place::{Open, PlacePage, Row};
-use crate::pages::site::{SitePage, encoded};
+use crate::pages::place::{Open, PlacePage};
+use crate::pages::site::{SitePage, Worst, encoded};
+use crate::pages::thing::ThingPage;
 use crate::pages::visit::VisitPage;
+use crate::rows;
+use crate::standing::Standing;
+use crate::things;
 
-/// A page about a place waits so long for the answer before it comes without; the answer follows by itself.
-const PATIENCE: Duration = Duration::from_millis(2500);
+/// A page waits so long for the answer before it comes without, as many may be asked for at once; the answer follows by
+/// itself.
+const PATIENCE: Duration = Duration::from_millis(10);
+
+/// The drawing of a site waits so long for a visit that is being read, before it comes without.
+pub const GLANCE: Duration = Duration::from_millis(40);
 
 /// A visit in words: `visit 1 of 2026-03-14, open`.
-pub fn visit_words(it: &Standing) -> String {
-    format!("visit {} of {}", it.listing.number, when(it))
+pub fn visit_words(it: &VisitListing) -> String {
+    format!("visit {} of {}", it.number, when(it))
 }
 
 /// Its date, and whether it takes more.
-pub fn when(it: &Standing) -> String {
-    let date = it
-        .head
-        .date
-        .clone()
-        .unwrap_or_else(|| it.listing.opened.strftime("%Y-%m-%d").to_string());
-    let state = if it.listing.closed.is_some() {
+pub fn when(it: &VisitListing) -> String {
+    let opened = || it.opened.strftime("%Y-%m-%d").to_string();
+    let date = it.date.clone().unwrap_or_else(opened);
+    let state = if it.closed.is_some() {
         "closed"
     } else {
         "open"
@@ -53,17 +59,27 @@ pub fn page_of(site: &SiteRecord, outlet: &str) -> String {
 /// The site page; it does not wait for an answer that is not there.
 pub async fn site(desk: &Arc<Desk>, now: &Now) -> SitePage {
     let record = &now.site;
-    let mut findings: Vec<Finding> = Vec::new();
+    let mut worst = Worst::default();
     let mut said = Said::Nothing;
     let mut visit = None;
-    if let Some(it) = &now.latest {
-        let href = format!("/site/{}/visit/{}", record.id, it.listing.number);
+    if let Some(it) = now
+        .latest
+        .as_ref()
+        .map(|it| &it.listing)
+        .or(now.reading.as_ref())
+    {
+        let href = format!("/site/{}/visit/{}", record.id, it.number);
         visit = Some((visit_words(it), href));
-        findings.extend(it.limits.iter().cloned());
+    }
+    if now.reading.is_some() {
+        (worst.soon, said) = (true, Said::Soon);
+    }
+    if let Some(it) = &now.latest {
+        worst.take_in(it.limits());
         if !it.is_empty() {
             let answered = desk.answer(it, &[], Duration::ZERO).await;
             if let Some(Ok(answer)) = &answered {
-                findings.extend(answer.findings.iter().cloned());
+                worst.take_in(&answer.findings);
             }
             said = said_of(answered.as_ref(), First::of);
         }
@@ -74,7 +90,7 @@ pub async fn site(desk: &Arc<Desk>, now: &Now) -> SitePage {
         &record.id.to_string(),
         &document.site,
         document.written(),
-        &findings,
+        &worst,
     );
     SitePage {
         id: record.id.to_string(),
@@ -107,10 +123,29 @@ pub struct Beside {
     pub line: (String, Vec<String>),
     /// Checks that are put off.
     pub later: Vec<String>,
+    /// A note, and what is wrong with what was sent with it.
+    pub add: Add,
+}
+
+/// Where an attachment of a visit is given out.
+pub fn file_of(standing: &Standing, key: store::Key) -> String {
+    let listing = &standing.listing;
+    format!(
+        "/site/{}/visit/{}/attached/{key}",
+        listing.site, listing.number
+    )
 }
 
 /// The page of an outlet.
-pub async fn place(desk: &Arc<Desk>, now: &Now, outlet: OutletIx, beside: Beside) -> PlacePage {
+///
+/// # Errors
+/// What the store says.
+pub async fn place(
+    desk: &Arc<Desk>,
+    now: &Now,
+    outlet: OutletIx,
+    beside: Beside,
+) -> Result<PlacePage, StoreError> {
     let record = &now.site;
     let site = &record.document.site;
     let it = &site.outlets[outlet.0];
@@ -178,13 +213,25 @@ pub async fn place(desk: &Arc<Desk>, now: &Now, outlet: OutletIx, beside: Beside
         hidden,
         key: desk.fresh(),
     };
-    PlacePage {
+    let here = page_of(record, &it.id);
+    let (told, n_earlier) = latest.map_or((Vec::new(), 0), |latest| {
+        rows::at_place(latest, &it.id, &here)
+    });
+    let attached = match latest {
+        Some(latest) => attach::of_visit(desk, latest, Some(&it.id)).await?,
+        None => Vec::new(),
+    };
+    Ok(PlacePage {
         site: record.id.to_string(),
         site_name: site.name.clone(),
         name: it.label.clone(),
         hangs: hangs(site, outlet),
         beside: neighbours(record, outlet),
-        about,
+        // a small visit is weighed as one, and its answer is no less than that of the worst circuit
+        about: match answer {
+            Some(it) if told_of.is_some() && part(it).is_none() => "the whole visit".to_owned(),
+            _ => about,
+        },
         said,
         check,
         entry: Entry {
@@ -197,16 +244,17 @@ pub async fn place(desk: &Arc<Desk>, now: &Now, outlet: OutletIx, beside: Beside
             target,
         },
         line: beside.line,
-        told: latest.map_or(Vec::new(), |it| {
-            rows_at(
-                it,
-                &site.outlets[outlet.0].id,
-                &page_of(record, &site.outlets[outlet.0].id),
-            )
-        }),
+        told,
+        n_earlier,
         causes,
         open,
-    }
+        attached,
+        add: Add {
+            action: format!("{here}/attach"),
+            key: desk.fresh(),
+            ..beside.add
+        },
+    })
 }
 
 /// Whether anything was told of a circuit or of one of its outlets.
@@ -278,74 +326,21 @@ fn last_meter(visit: &Visit) -> Option<String> {
     }
 }
 
-/// What was told at a place, latest first.
-fn rows_at(standing: &Standing, outlet: &str, page: &str) -> Vec<Row> {
-    let site = &standing.document.site;
-    let Some(here) = site.outlet(outlet) else {
-        return Vec::new();
-    };
-    let circuit = site.outlets[here.0].circuit;
-    let is_here = |it: Contact| matches!(it, Contact::Outlet(o, _) if o == here);
-    let open = standing.listing.closed.is_none();
-    let mut rows = rows(standing, |it| match it {
-        Told::Reading(it) => is_here(it.from) || is_here(it.to),
-        Told::Observation(it) => {
-            [Whereabouts::Outlet(here), Whereabouts::Circuit(circuit)].contains(&it.at)
-        }
-    });
-    for row in rows.iter_mut().filter(|it| open && it.is_reading) {
-        row.correct = Some(format!("{page}?corrects={}#entry", encoded(&row.id)));
-    }
-    rows.reverse();
-    rows
-}
-
-/// One thing told.
-enum Told<'v> {
-    Reading(&'v Reading),
-    Observation(&'v Observation),
-}
-
-/// What was told and is to be kept, in its order.
-fn rows(standing: &Standing, keep: impl Fn(&Told<'_>) -> bool) -> Vec<Row> {
-    let (site, visit) = (&standing.document.site, &standing.visit);
-    let corrections = visit
-        .readings
+/// The page of something that is plugged in or comes in by a line; none where the file has no such thing.
+pub fn thing(record: &SiteRecord, kind: &str, name: &str) -> Option<ThingPage> {
+    let (site, id) = (&record.document.site, record.id.to_string());
+    let all = things::all(record.document.written());
+    let it = all
         .iter()
-        .filter_map(|it| Some((it.corrects?.0, it.id.as_str())));
-    let corrected: HashMap<usize, &str> = corrections.collect();
-    let mut readings: HashMap<&str, (usize, &Reading)> = HashMap::new();
-    readings.extend(
-        visit
-            .readings
-            .iter()
-            .enumerate()
-            .map(|(n, it)| (it.id.as_str(), (n, it))),
-    );
-    let mut observations: HashMap<&str, &Observation> = HashMap::new();
-    observations.extend(visit.observations.iter().map(|it| (it.id.as_str(), it)));
-    let row = |entry: &store::Entry| {
-        let id = entry.id.as_str();
-        let (told, at) = match entry.said {
-            store::Said::Reading(_) => readings
-                .get(id)
-                .map(|(n, it)| (Told::Reading(it), Some(*n)))?,
-            store::Said::Observation(_) => (Told::Observation(observations.get(id)?), None),
-        };
-        keep(&told).then(|| Row {
-            id: id.to_owned(),
-            words: match told {
-                Told::Reading(it) => trace::words::reading(site, it),
-                Told::Observation(it) => trace::words::observation(site, it),
-            },
-            corrected_by: at
-                .and_then(|it| corrected.get(&it))
-                .map(|it| (*it).to_owned()),
-            is_reading: at.is_some(),
-            correct: None,
-        })
-    };
-    standing.entries.iter().filter_map(row).collect()
+        .find(|it| it.id == name && things::kind(it.symbol) == kind)?;
+    Some(ThingPage {
+        site_name: site.name.clone(),
+        name: it.id.to_owned(),
+        symbol: it.symbol,
+        hangs: Some(it.hangs(&id, site, &all)),
+        facts: it.facts(),
+        site: id,
+    })
 }
 
 /// The evidence page.
@@ -358,8 +353,7 @@ pub async fn evidence(desk: &Arc<Desk>, now: &Now) -> Evidence {
         None => None,
     };
     let answer = answered.as_ref().and_then(|it| it.as_ref().ok());
-    let mut findings = standing.map_or(Vec::new(), |it| it.limits.clone());
-    findings.sort_by_key(|it| std::cmp::Reverse(it.verdict));
+    let (findings, n_findings) = standing.map_or((Vec::new(), 0), |it| rows::worst_first(it));
     Evidence {
         site: record.id.to_string(),
         site_name: site.name.clone(),
@@ -367,7 +361,7 @@ pub async fn evidence(desk: &Arc<Desk>, now: &Now) -> Evidence {
             .latest
             .as_ref()
             .map_or("No visit yet.".to_owned(), |it| {
-                trace::words::sentence(&visit_words(it))
+                trace::words::sentence(&visit_words(&it.listing))
             }),
         said: match standing {
             None => Said::Nothing,
@@ -378,25 +372,38 @@ pub async fn evidence(desk: &Arc<Desk>, now: &Now) -> Evidence {
         for_electrician: answer.map_or(Vec::new(), |it| it.for_electrician.clone()),
         remarks: answer.map_or(Vec::new(), |it| it.remarks.clone()),
         findings,
+        n_findings,
         words: site.region.words.clone(),
     }
 }
 
-/// The page of one visit.
-pub fn visit(desk: &Desk, record: &SiteRecord, standing: &Standing) -> VisitPage {
-    let mut findings = standing.limits.clone();
-    findings.sort_by_key(|it| std::cmp::Reverse(it.verdict));
-    VisitPage {
+/// The page of one visit, with its rows as far as `upto`.
+///
+/// # Errors
+/// What the store says.
+pub async fn visit(
+    desk: &Desk,
+    record: &SiteRecord,
+    standing: &Standing,
+    upto: usize,
+) -> Result<VisitPage, StoreError> {
+    let (findings, n_findings) = rows::worst_first(standing);
+    let (told, shown) = rows::of_visit(standing, upto);
+    Ok(VisitPage {
         site: record.id.to_string(),
         site_name: record.document.site.name.clone(),
         number: standing.listing.number,
-        when: when(standing),
+        when: when(&standing.listing),
         open: standing.listing.closed.is_none(),
-        told: rows(standing, |_| true),
+        told,
+        shown,
+        n_told: standing.entries.len(),
         findings,
+        n_findings,
         words: record.document.site.region.words.clone(),
         key: desk.fresh(),
-    }
+        attached: attach::of_visit(desk, standing, None).await?,
+    })
 }
 
 /// The page to build and change a site.
@@ -419,6 +426,14 @@ pub fn file(desk: &Desk, record: &SiteRecord) -> FilePage {
         .ups
         .iter()
         .map(|it| (format!("ups:{}", it.id), format!("{}, a UPS", it.id)));
+    let panels = site.panels.iter().map(|it| {
+        let name = format!("The {} {}", site.region.words.panel, it.id);
+        (format!("panel:{}", it.id), name)
+    });
+    let machines = file
+        .machine
+        .iter()
+        .map(|it| (format!("machine:{}", it.id), it.id.clone()));
     FilePage {
         site: record.id.to_string(),
         site_name: site.name.clone(),
@@ -433,6 +448,8 @@ pub fn file(desk: &Desk, record: &SiteRecord) -> FilePage {
                     .map(|(it, name)| (it, format!("After {name}"))),
             )
             .collect(),
+        protected: panels.chain(outlets.clone()).chain(upses.clone()).collect(),
+        machines: machines.collect(),
         sockets: outlets.chain(upses).collect(),
         growth: Growth::default(),
         key: desk.fresh(),

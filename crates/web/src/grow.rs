@@ -7,7 +7,7 @@ use site::model::Site;
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
 #[serde(default)]
 pub struct Growth {
-    /// `circuit`, `outlet`, `ups` or `machine`.
+    /// `circuit`, `outlet`, `ups`, `machine`, `protector` or `line`.
     pub what: String,
     /// What people call it.
     pub name: String,
@@ -19,6 +19,8 @@ pub struct Growth {
     pub run: String,
     /// Power, as `450 W`.
     pub power: String,
+    /// What a line is: `telephone`, `coax` or `network`.
+    pub line: String,
 }
 
 /// A text as TOML writes it, with everything that could end it escaped.
@@ -102,6 +104,22 @@ impl Growth {
                 }
                 put("power", &self.power);
             }
+            "protector" => {
+                put("id", &self.name);
+                match self.after.split_once(':') {
+                    Some(("outlet" | "ups", at)) => put("at", at),
+                    Some(_) => put("at", &self.after),
+                    None => return Err("What it protects: choose a place.".to_owned()),
+                }
+            }
+            "line" => {
+                put("id", &self.name);
+                put("kind", &self.line);
+                match self.after.split_once(':') {
+                    Some((_, to)) => put("to", to),
+                    None => return Err("Where it ends: choose a machine.".to_owned()),
+                }
+            }
             _ => return Err("Choose what to add.".to_owned()),
         }
         let end = if text.ends_with('\n') { "" } else { "\n" };
@@ -143,6 +161,12 @@ mod tests {
             add("circuit", "C7", ""),
             add("ups", "lab-ups", "outlet:lab"),
             add("machine", "lab-2", "ups:lab-ups"),
+            add("protector", "at the panel", "panel:main"),
+            add("protector", "at the bench", "outlet:lab"),
+            Growth {
+                line: "coax".into(),
+                ..add("line", "antenna", "machine:lab-2")
+            },
         ] {
             text = growth.added_to(&text, &site).expect("the fields are sound");
             if let Err(problems) = read_site(&text, "site", Form::Toml) {

@@ -221,8 +221,10 @@ pub fn seal(response: &mut Response<Body>, lasting: bool) {
         ),
     ];
     for (name, value) in all {
-        response
-            .headers_mut()
-            .insert(name, HeaderValue::from_static(value));
+        // a page may be stricter than all pages are
+        let headers = response.headers_mut();
+        headers
+            .entry(name)
+            .or_insert(HeaderValue::from_static(value));
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! `web` computes nothing: findings, answers and documents come from below, and are drawn here.
 
+mod answers;
+mod attach;
 mod demo;
 mod desk;
 mod fill;
@@ -15,8 +17,11 @@ mod page;
 mod pages;
 mod quick;
 mod routes;
+mod rows;
 mod serve;
+mod standing;
 mod tell;
+mod things;
 mod words;
 
 pub use desk::Outside;

@@ -78,8 +78,7 @@ fn line_of(form: &Form, site: &Site) -> Result<String, Refused> {
 pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), Refused> {
     let site = &now.site.document.site;
     let open = now.latest.as_ref().filter(|it| it.listing.closed.is_none());
-    let before = now.latest.iter().flat_map(|it| &it.entries);
-    if before.into_iter().any(|it| it.key == Key(key)) {
+    if desk.store.holds(Key(key)).await? {
         return Ok(()); // it came before
     }
     let nothing = quick::nothing(site);
@@ -127,7 +126,7 @@ pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), 
 }
 
 /// A visit opened by a form: named after it, so that the same form opens one only.
-async fn opened(
+pub async fn opened(
     desk: &Desk,
     now: &Now,
     key: Uuid,

@@ -65,7 +65,7 @@ async fn a_technician_does_the_job_on_a_phone_and_the_laptop_follows() {
     let (one, other) = (bench().await, bench().await);
     let browser = browser_page::launch().await;
     let laptop = Drive::open(&browser, &one, DESK, Theme::Light).await;
-    let phone = Drive::open(&browser, &one, PHONE, Theme::Light).await;
+    let phone = Drive::open(&browser, &one, PHONE, Theme::Dark).await;
 
     // a site, made on the phone
     phone.go("/new").await;
@@ -251,6 +251,47 @@ async fn a_technician_does_the_job_on_a_phone_and_the_laptop_follows() {
     browser_page::close(browser).await;
 }
 
+/// A form with a file, as a browser sends it.
+async fn send_file(bench: &support::Bench, to: &str, field: &str, file: &[u8], key: &str) {
+    let head = format!(
+        "--cut\r\nContent-Disposition: form-data; name=\"key\"\r\n\r\n{key}\r\n\
+         --cut\r\nContent-Disposition: form-data; name=\"note\"\r\n\r\nAs it was found, cover on\r\n\
+         --cut\r\nContent-Disposition: form-data; name=\"{field}\"; filename=\"file\"\r\n\r\n"
+    );
+    let body = [head.as_bytes(), file, b"\r\n--cut--\r\n"].concat();
+    let sent = bench
+        .post_as(to, "multipart/form-data; boundary=cut", &body)
+        .await;
+    assert_eq!(sent.status, 303, "{}", sent.text());
+}
+
+async fn attach_picture(bench: &support::Bench, place: &str) {
+    let picture = include_bytes!("../../../pictures/place.png");
+    let key = "00000000-0000-4000-8000-000000000077";
+    send_file(bench, &format!("{place}/attach"), "picture", picture, key).await;
+}
+
+/// A site of 25 circuits with 20 outlets each, taken in as a file; its page.
+async fn huge_site(bench: &support::Bench) -> String {
+    let mut text = "format = 1\nname = \"Five hundred\"\nregion = \"iec-230\"\n".to_owned();
+    for c in 0..25 {
+        text += &format!("[[circuit]]\nid = \"F{c}\"\nbreaker = \"16 A\"\n");
+        for o in 0..20 {
+            let feed = match o {
+                0 => format!("circuit = \"F{c}\""),
+                _ => format!("after = \"o{c}-{}\"", o - 1),
+            };
+            text += &format!("[[outlet]]\nid = \"o{c}-{o}\"\n{feed}\nrun = \"4 m\"\n");
+        }
+    }
+    send_file(bench, "/copies/take-in", "file", text.as_bytes(), "").await;
+    let home = bench.get("/").await.text();
+    let (before, _) = home.split_once("Five hundred").expect("it is listed");
+    let at = before.rfind("/site/").expect("it has a page");
+    let page = before[at..].split('"').next();
+    page.expect("a quoted address").to_owned()
+}
+
 /// Every page, both widths, both themes: no serious finding of the accessibility checker, nothing beside the window.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn every_page_is_accessible_and_fits_its_window() {
@@ -274,7 +315,13 @@ async fn every_page_is_accessible_and_fits_its_window() {
     add("help", "/help".into());
     add("copies", "/copies".into());
     add("nowhere", "/nowhere".into());
+    attach_picture(&bench, &format!("{site}/place/waiting-room")).await;
+    let huge = huge_site(&bench).await;
     add("site", site.clone());
+    add("site-500", huge.clone());
+    add("place-of-500", format!("{huge}/place/o3-7"));
+    add("thing-ups", format!("{site}/thing/ups/desk-ups"));
+    add("thing-line", format!("{site}/thing/line/telephone"));
     add("place", format!("{site}/place/waiting-room"));
     add(
         "place-correct",

@@ -81,9 +81,6 @@ pub fn head(screen: &mut Screen, answer: &Answer) {
     screen.paragraph(2, &answer.because);
 }
 
-/// How many causes a page names; the rest are in `--json`.
-const SHOWN: usize = 5;
-
 /// Writes the causes: of the whole, or circuit by circuit where there are several.
 pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
     if answer.parts.is_empty() {
@@ -124,23 +121,11 @@ pub fn causes(screen: &mut Screen, answer: &Answer, region: &Words) {
 }
 
 fn groups(screen: &mut Screen, groups: &[Group], answer: &Answer, region: &Words) {
-    let worth_a_line =
-        |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
-    let shown: Vec<&Group> = groups
-        .iter()
-        .enumerate()
-        .filter(worth_a_line)
-        .map(|(_, it)| it)
-        .collect();
+    let (shown, n_rest, rest) = trace::words::worth_a_line(groups);
     for (n, group) in shown.iter().enumerate() {
         cause(screen, n + 1, group, answer, region);
     }
-    let rest: f64 = groups
-        .iter()
-        .skip(shown.len())
-        .map(|it| it.probability)
-        .sum();
-    match groups.len() - shown.len() {
+    match n_rest {
         0 => {}
         1 => probability(screen, rest, "one further cause"),
         n => probability(screen, rest, &format!("{n} further causes together")),

@@ -1,5 +1,6 @@
 //! A site from its tree: all elements are read, then all references are followed, then the site is put together.
 
+mod beside;
 mod circuit;
 mod join;
 mod link;
@@ -49,6 +50,7 @@ pub(crate) fn read(tree: &Table, log: &mut Log) -> Option<(Site, Notes)> {
     let mut things = Names::of("outlet");
     let points = outlet::points(&mut top, log, &around, &mut things);
     let loads = load::loads(&mut top, log, &around, &mut things);
+    let beside = beside::beside(&mut top, log);
     // a misspelt table hides its elements: what refers to them is not at fault
     let hidden = |key: &str| top.stands_for(key);
     let panel_names = panel_names.partial_if(hidden("panel"));
@@ -56,6 +58,7 @@ pub(crate) fn read(tree: &Table, log: &mut Log) -> Option<(Site, Notes)> {
     let rooms = ["outlet", "cord", "ups", "machine", "load"];
     let things = things.partial_if(rooms.into_iter().any(hidden));
     top.done(log);
+    beside::follow(&beside, log, &things, &panel_names, &circuit_names);
     let written = join::Written {
         name: name.map(|it| it.it.to_owned()),
         around,

@@ -48,6 +48,12 @@ pub struct SiteFile {
     /// Machines, kept as they are written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub machine: Vec<Equipment>,
+    /// Protectors against surges, kept as they are written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub protector: Vec<Protector>,
+    /// Lines that come into the premises, kept as they are written.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub line: Vec<Line>,
 }
 
 /// The service.
@@ -255,6 +261,33 @@ pub struct Equipment {
     pub rest: BTreeMap<String, serde_json::Value>,
 }
 
+/// A protector against surges. It is drawn and not judged so far.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Protector {
+    /// Identifier.
+    pub id: String,
+    /// Where it is: an outlet, a cord or a UPS, `panel:main` or `circuit:A3`.
+    pub at: String,
+    /// Everything else.
+    #[serde(flatten)]
+    pub rest: BTreeMap<String, serde_json::Value>,
+}
+
+/// A line that comes into the premises by a cable of its own. It is drawn and not judged so far.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Line {
+    /// Identifier.
+    pub id: String,
+    /// What it is.
+    #[schemars(schema_with = "lines")]
+    pub kind: String,
+    /// Where it ends: a machine.
+    pub to: String,
+    /// Everything else.
+    #[serde(flatten)]
+    pub rest: BTreeMap<String, serde_json::Value>,
+}
+
 /// A word, or `true` and `false` for yes and no.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
@@ -308,6 +341,10 @@ fn earthings(_: &mut SchemaGenerator) -> Schema {
 
 fn load_kinds(_: &mut SchemaGenerator) -> Schema {
     one_of(&["impedance", "current", "power"])
+}
+
+fn lines(_: &mut SchemaGenerator) -> Schema {
+    one_of(&["telephone", "coax", "network"])
 }
 
 fn cable(_: &mut SchemaGenerator) -> Schema {

@@ -3,8 +3,7 @@
 use jiff::Timestamp;
 
 use super::rows::{
-    At, AttachmentRow, DeviceRow, EntryRow, Sealed, SiteCounts, SiteRow, TextRow, VisitCounts,
-    VisitRow,
+    At, AttachmentRow, DeviceRow, EntryRow, Sealed, SiteCounts, SiteRow, TextRow, VisitRow,
 };
 use super::{Tx, sql};
 use crate::error::StoreError;
@@ -68,9 +67,20 @@ impl Tx<'_> {
         self.sound(row)
     }
 
-    pub async fn counts(&mut self, visit: VisitId) -> Told<VisitCounts> {
-        let row = ask!(self, row sql::COUNTS, visit)?;
+    pub async fn latest_visit(&mut self, site: SiteId) -> Told<Option<VisitRow>> {
+        let row: Option<VisitRow> = ask!(self, row sql::LATEST_VISIT, site)?;
+        self.sound(row)
+    }
+
+    /// Readings and observations behind a row.
+    pub async fn count_behind(&mut self, visit: VisitId, after: Seq) -> Told<(i64, i64)> {
+        let row = ask!(self, row sql::COUNT_BEHIND, visit, after)?;
         row.ok_or_else(|| self.broken("it does not count"))
+    }
+
+    pub async fn n_attachments(&mut self, visit: VisitId) -> Told<i64> {
+        let n: Option<i64> = ask!(self, value sql::N_ATTACHMENTS, visit)?;
+        Ok(n.unwrap_or(0))
     }
 
     pub async fn next_number(&mut self, site: SiteId) -> Told<i64> {

@@ -158,14 +158,6 @@ impl Sealed for VisitRow {
     }
 }
 
-#[derive(Clone, Copy, Debug, FromRow)]
-pub(crate) struct VisitCounts {
-    pub n_readings: i64,
-    pub n_observations: i64,
-    pub n_attachments: i64,
-    pub last: Seq,
-}
-
 #[derive(Clone, Debug, FromRow)]
 pub(crate) struct EntryRow {
     pub visit: VisitId,

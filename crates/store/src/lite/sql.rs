@@ -28,11 +28,13 @@ pub const VISITS: &str = "
 pub const VISIT: &str = "
     SELECT id, site, number, revision, head, opened, closed, site_revision, seal
     FROM visit WHERE id = $1";
-pub const COUNTS: &str = "
-    SELECT (SELECT count(*) FROM entry WHERE visit = $1 AND kind = 'reading') AS n_readings,
-        (SELECT count(*) FROM entry WHERE visit = $1 AND kind = 'observation') AS n_observations,
-        (SELECT count(*) FROM attachment WHERE visit = $1) AS n_attachments,
-        (SELECT coalesce(max(seq), 0) FROM entry WHERE visit = $1) AS last";
+pub const COUNT_BEHIND: &str = "
+    SELECT count(*) FILTER (WHERE kind = 'reading'), count(*) FILTER (WHERE kind = 'observation')
+    FROM entry WHERE visit = $1 AND seq > $2";
+pub const N_ATTACHMENTS: &str = "SELECT count(*) FROM attachment WHERE visit = $1";
+pub const LATEST_VISIT: &str = "
+    SELECT id, site, number, revision, head, opened, closed, site_revision, seal
+    FROM visit WHERE site = $1 ORDER BY number DESC LIMIT 1";
 pub const PUT_VISIT: &str = "
     INSERT INTO visit (id, site, number, revision, head, opened, closed, site_revision, seal)
     VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)

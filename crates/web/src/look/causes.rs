@@ -7,9 +7,6 @@ use trace::answer::{Answer, Group};
 use super::{bars, shape};
 use crate::words;
 
-/// How many causes a page names; the rest are summed up.
-const SHOWN: usize = 5;
-
 /// Causes of one answer or of one circuit of it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Causes {
@@ -34,27 +31,9 @@ pub fn of(answer: &Answer) -> Vec<Causes> {
     answer.parts.iter().map(part).collect()
 }
 
-/// Splits what is worth a line from the rest, with the probability of the rest.
-fn split(groups: &[Group]) -> (Vec<&Group>, usize, f64) {
-    let worth = |(n, it): &(usize, &Group)| *n == 0 || (*n < SHOWN && it.probability >= 0.01);
-    let shown: Vec<&Group> = groups
-        .iter()
-        .enumerate()
-        .filter(worth)
-        .map(|(_, it)| it)
-        .collect();
-    let rest = groups
-        .iter()
-        .skip(shown.len())
-        .map(|it| it.probability)
-        .sum();
-    let n = groups.len() - shown.len();
-    (shown, n, rest)
-}
-
 /// The list in short.
 pub fn short(it: &Causes, region: &Words) -> Markup {
-    let (shown, n, rest) = split(&it.groups);
+    let (shown, n, rest) = trace::words::worth_a_line(&it.groups);
     html! {
         @if !it.about.is_empty() { h3 { (trace::words::sentence(&it.about)) } }
         @for (rank, group) in shown.iter().enumerate() { (one(rank, group, region)) }
@@ -90,7 +69,7 @@ fn one(rank: usize, group: &Group, region: &Words) -> Markup {
 
 /// A cause with its evidence, reading by reading, as a picture for a customer.
 pub fn with_evidence(it: &Causes, region: &Words) -> Markup {
-    let (shown, n, rest) = split(&it.groups);
+    let (shown, n, rest) = trace::words::worth_a_line(&it.groups);
     html! {
         @if !it.about.is_empty() { h2 { (trace::words::sentence(&it.about)) } }
         @for (rank, group) in shown.iter().enumerate() {

@@ -31,6 +31,8 @@ pub struct Place {
 pub enum Judged {
     /// It does, or says that nothing was read.
     Yes,
+    /// It does as soon as the visit is read.
+    Soon,
     /// No: it stands there for the drawing only.
     No,
 }
@@ -148,7 +150,7 @@ fn drawn(row: &Row, node: &Node, lanes: usize) -> Markup {
     let cord = if node.by == By::Cord { "cord" } else { "" };
     let plugged = matches!(
         node.place.symbol,
-        Symbol::Ups | Symbol::Machine | Symbol::Load
+        Symbol::Ups | Symbol::Machine | Symbol::Load | Symbol::Protector | Symbol::Line
     );
     html! {
         li .plugged[plugged] {
@@ -179,7 +181,11 @@ fn words(it: &Place) -> Markup {
             span .name { (it.name) }
             @if !it.more.is_empty() { span .more { (it.more) } }
         }
-        @if it.judged == Judged::Yes { (shape::verdict_or_untold(it.verdict)) }
+        @match it.judged {
+            Judged::Yes => (shape::verdict_or_untold(it.verdict)),
+            Judged::Soon => span .verdict .untold { "being read" },
+            Judged::No => {}
+        }
     };
     html! {
         @match &it.href {

@@ -6,8 +6,8 @@ use site::region::Words;
 
 use super::shape;
 
-/// Draws findings as they come.
-pub fn list(findings: &[Finding], region: &Words) -> Markup {
+/// Draws findings as they come, of so many that there are.
+pub fn list(findings: &[Finding], of: usize, region: &Words) -> Markup {
     html! {
         @for it in findings {
             article .sheet {
@@ -22,6 +22,9 @@ pub fn list(findings: &[Finding], region: &Words) -> Markup {
                     p .small .faint { "Limit: " (limit.says) "; " (limit.source) " (" (limit.basis) ")." }
                 }
             }
+        }
+        @if of > findings.len() {
+            p .small .faint { "Shown are the " (findings.len()) " worst of " (of) "; every reading is in the visit's file." }
         }
     }
 }

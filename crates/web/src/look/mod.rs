@@ -1,5 +1,6 @@
 //! What is drawn: verdict shapes, the symbols of the chain, faces of receptacles, bars.
 
+pub mod attached;
 pub mod bars;
 pub mod causes;
 pub mod chain;

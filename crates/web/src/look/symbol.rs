@@ -1,5 +1,5 @@
 //! Symbols of the chain, drawn by us after IEC 60617 (from memory): two linked circles a transformer, a cross on a
-//! contact a circuit-breaker, a half-circle a socket-outlet, its bar the earth contact.
+//! contact a circuit-breaker, a half-circle a socket-outlet, its bar the earth contact, arrows in a box a surge protector.
 
 use maud::{Markup, html};
 
@@ -23,6 +23,10 @@ pub enum Symbol {
     Machine,
     /// Another load.
     Load,
+    /// A protector against surges.
+    Protector,
+    /// A telephone, coax or network line.
+    Line,
 }
 
 impl Symbol {
@@ -36,6 +40,8 @@ impl Symbol {
             Symbol::Ups => "UPS",
             Symbol::Machine => "machine",
             Symbol::Load => "load",
+            Symbol::Protector => "surge protector",
+            Symbol::Line => "line",
         }
     }
 
@@ -69,6 +75,13 @@ impl Symbol {
                     Symbol::Load => {
                         rect .blank x="-9" y="-5" width="18" height="10" {}
                     }
+                    // two arrows towards each other in a box: what leads a surge away
+                    Symbol::Protector => {
+                        rect .blank x="-6" y="-11" width="12" height="22" {}
+                        path d="M0 -11v8M-3 -6l3 4l3 -4M0 11v-8M-3 6l3 -4l3 4" {}
+                    }
+                    // a line that goes on to where the premises end
+                    Symbol::Line => { path d="M-10 0h20M-3 5l6 -10M5 -4l5 4l-5 4" {} }
                 }
             }
         }

@@ -1,5 +1,7 @@
 //! Two visits side by side: the findings about each place, and what was read there.
 
+use std::collections::HashMap;
+
 use maud::{Markup, html};
 use site::finding::{Finding, Verdict};
 
@@ -29,23 +31,26 @@ pub struct Pair {
 
 impl Compare {
     /// Rows from the findings of two visits; `name` gives the words for an element.
-    pub fn rows(one: &[Finding], other: &[Finding], name: impl Fn(&str) -> String) -> Vec<Pair> {
-        let mut elements: Vec<&str> = Vec::new();
-        for it in one.iter().chain(other) {
-            if !elements.contains(&it.element.as_str()) {
-                elements.push(&it.element);
-            }
+    pub fn rows<'f>(
+        one: impl Iterator<Item = &'f Finding>,
+        other: impl Iterator<Item = &'f Finding>,
+        name: impl Fn(&str) -> String,
+    ) -> Vec<Pair> {
+        let mut rows: Vec<Pair> = Vec::new();
+        let mut row_of: HashMap<&str, usize> = HashMap::new();
+        for (side, it) in one.map(|it| (0, it)).chain(other.map(|it| (1, it))) {
+            let row = *row_of.entry(&it.element).or_insert_with(|| {
+                rows.push(Pair {
+                    name: name(&it.element),
+                    found: [(None, Vec::new()), (None, Vec::new())],
+                });
+                rows.len() - 1
+            });
+            let (worst, statements) = &mut rows[row].found[side];
+            *worst = (*worst).max(Some(it.verdict));
+            statements.push(it.statement.clone());
         }
-        let about = |list: &[Finding], element: &str| {
-            let here = list.iter().filter(|it| it.element == element);
-            let worst = here.clone().map(|it| it.verdict).max();
-            (worst, here.map(|it| it.statement.clone()).collect())
-        };
-        let pair = |element: &&str| Pair {
-            name: name(element),
-            found: [about(one, element), about(other, element)],
-        };
-        elements.iter().map(pair).collect()
+        rows
     }
 }
 

@@ -25,6 +25,8 @@ pub struct Evidence {
     pub unknown: f64,
     /// Readings against their limits.
     pub findings: Vec<site::finding::Finding>,
+    /// How many there are.
+    pub n_findings: usize,
     /// What a licensed electrician would check.
     pub for_electrician: Vec<String>,
     /// What seemed odd in what was told.
@@ -72,7 +74,7 @@ impl Page for Evidence {
                 }
                 @if !self.findings.is_empty() {
                     h2 { "Readings against their limits" }
-                    (findings::list(&self.findings, &self.words))
+                    (findings::list(&self.findings, self.n_findings, &self.words))
                 }
             }
         }

@@ -23,6 +23,10 @@ pub struct FilePage {
     pub feeds: Vec<(String, String)>,
     /// Places that something can be plugged into.
     pub sockets: Vec<(String, String)>,
+    /// Places that a surge protector can be at.
+    pub protected: Vec<(String, String)>,
+    /// Machines at which a line can end.
+    pub machines: Vec<(String, String)>,
     /// What was typed into a form that adds something.
     pub growth: Growth,
     /// Key of the forms.
@@ -80,6 +84,22 @@ impl Page for FilePage {
                         (self.choice("machine", "Where it is plugged in", &self.sockets))
                         (self.field("machine", "power", "Power it draws", "As 150 W; empty where nobody knows", &self.growth.power))
                     }))
+                    (self.add("protector", "Add a surge protector", html! {
+                        (self.named("protector", "What people call it"))
+                        (self.choice("protector", "What it protects", &self.protected))
+                    }))
+                    @if !self.machines.is_empty() {
+                        (self.add("line", "Add a telephone, coax or network line", html! {
+                            (self.named("line", "What people call it"))
+                            div .field {
+                                label for="line-kind" { "What it is" }
+                                select #line-kind name="line" required {
+                                    @for it in ["telephone", "coax", "network"] { option value=(it) selected[self.growth.line == it] { (it) } }
+                                }
+                            }
+                            (self.choice("line", "The machine at which it ends", &self.machines))
+                        }))
+                    }
                     @if self.revision > 1 {
                         form method="post" action=(format!("{base}/undo")) {
                             (key_field(&self.key))

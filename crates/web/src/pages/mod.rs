@@ -19,5 +19,6 @@ pub mod restore;
 #[cfg(test)]
 mod samples;
 pub mod site;
+pub mod thing;
 pub mod visit;
 pub mod visits;

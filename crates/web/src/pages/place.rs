@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use crate::look::attached::{self, Add, Attached};
 use crate::look::causes::{self, Causes};
 use crate::look::check::{Check, check};
 use crate::look::entry::{Entry, entry};
@@ -33,10 +34,16 @@ pub struct PlacePage {
     pub line: (String, Vec<String>),
     /// What was told here, latest first.
     pub told: Vec<Row>,
+    /// How much more there is that is not shown.
+    pub n_earlier: usize,
     /// Causes of its circuit.
     pub causes: Vec<Causes>,
     /// Whether the visit takes readings.
     pub open: Open,
+    /// Pictures and notes of this place.
+    pub attached: Vec<Attached>,
+    /// The form for another.
+    pub add: Add,
 }
 
 /// Whether there is a visit that takes readings.
@@ -118,6 +125,7 @@ impl Page for PlacePage {
                         }
                     }
                 }
+                @if self.n_earlier > 0 { p .small .faint { "And " (self.n_earlier) " before these, on the page of the visit." } }
             }
             section #causes data-live {
                 @if !self.causes.is_empty() {
@@ -126,6 +134,11 @@ impl Page for PlacePage {
                     p { a .key .quiet href=(format!("{site}/evidence")) { "The evidence, reading by reading" } }
                 }
             }
+            section #attached data-live {
+                @if !self.attached.is_empty() { h2 { "Pictures and notes" } }
+                (attached::attached(&self.attached))
+            }
+            (attached::add(&self.add))
             p .small .faint #offline {
                 "Without the laptop this page still takes readings: they are kept on the phone and sent once when it is back. \
                  Answers and next checks need the laptop."

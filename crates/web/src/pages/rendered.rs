@@ -18,6 +18,7 @@ fn all() -> Vec<(&'static str, &'static str, String)> {
     of::<super::new_site::NewSite>("new site", &mut all);
     of::<super::site::SitePage>("site", &mut all);
     of::<super::place::PlacePage>("place", &mut all);
+    of::<super::thing::ThingPage>("thing", &mut all);
     of::<super::evidence::Evidence>("evidence", &mut all);
     of::<super::quick::Quick>("quick", &mut all);
     of::<super::visits::Visits>("visits", &mut all);

@@ -13,10 +13,11 @@ use super::evidence::Evidence;
 use super::file::FilePage;
 use super::place::{Open, PlacePage, Row};
 use super::quick::Quick;
-use super::site::SitePage;
+use super::site::{SitePage, Worst};
 use super::visit::VisitPage;
 use crate::demo;
 use crate::grow::Growth;
+use crate::look::attached::{Add, Attached, Shows};
 use crate::look::causes;
 use crate::look::check::{Check, Target};
 use crate::look::entry::{Entry, Typed};
@@ -142,7 +143,8 @@ fn entry(region: &Region, receptacle: usize, problems: &[&str]) -> Entry {
 /// The demo, 500 outlets, none, and names that try to break out.
 pub fn sites() -> Vec<(&'static str, SitePage)> {
     let (document, visit) = site_and_visit();
-    let findings = trace::verdicts(&document.site, &visit);
+    let mut worst = Worst::default();
+    worst.take_in(&trace::verdicts(&document.site, &visit));
     let page = |name: &str, said: Said, (supply, circuits)| SitePage {
         id: "1".into(),
         name: name.into(),
@@ -156,11 +158,11 @@ pub fn sites() -> Vec<(&'static str, SitePage)> {
         supply,
         circuits,
     };
-    let drawn = SitePage::drawn("1", &document.site, document.written(), &findings);
+    let drawn = SitePage::drawn("1", &document.site, document.written(), &worst);
     let danger = Said::First(First::of(&answer(None)));
     let empty = made("Nothing here", 0, 0);
     let huge = made("Five hundred", 25, 20);
-    let of = |it: &SiteDocument| SitePage::drawn("1", &it.site, it.written(), &[]);
+    let of = |it: &SiteDocument| SitePage::drawn("1", &it.site, it.written(), &Worst::default());
     vec![
         (
             "demo",
@@ -215,6 +217,23 @@ fn made(name: &str, n_circuits: usize, n_outlets: usize) -> SiteDocument {
     read_site(&text, "made", Form::Toml).expect("what is made here reads")
 }
 
+/// A picture, one with a note that tries to break out, a note, a paper.
+fn attached(place: Option<&str>) -> Vec<Attached> {
+    let of = |shows, note: &str| Attached {
+        href: "/site/1/visit/1/attached/1".into(),
+        shows,
+        note: note.into(),
+        place: place.map(str::to_owned),
+        at: "2026-03-14 09:00 UTC".into(),
+    };
+    vec![
+        of(Shows::Picture, ""),
+        of(Shows::Picture, LONG),
+        of(Shows::Note, "The key hangs behind the door."),
+        of(Shows::Paper, ""),
+    ]
+}
+
 /// Danger with each kind of check, nothing told, being weighed, closed, a slip, other regions.
 pub fn places() -> Vec<(&'static str, PlacePage)> {
     let (document, _) = site_and_visit();
@@ -244,8 +263,11 @@ pub fn places() -> Vec<(&'static str, PlacePage)> {
         entry,
         line: (String::new(), Vec::new()),
         told: vec![row("r2", None), row("r1", Some("r2"))],
+        n_earlier: 0,
         causes: causes::of(&answer(None)),
         open: Open::Visit("Visit 1".into()),
+        attached: attached(None),
+        add: Add::default(),
     };
     let na = region("north-america");
     let volts = next(
@@ -274,10 +296,16 @@ pub fn places() -> Vec<(&'static str, PlacePage)> {
         told: Vec::new(),
         causes: Vec::new(),
         open: Open::None,
+        attached: Vec::new(),
         beside: Vec::new(),
         ..page(None, entry(region("japan"), 0, &[]))
     };
     let slip = PlacePage {
+        add: Add {
+            note: LONG.into(),
+            problems: vec!["The picture: this is no JPEG.".into()],
+            ..Add::default()
+        },
         line: (
             "foo bar".into(),
             vec!["line:1:1  \"foo bar\" is not understood".into()],
@@ -338,6 +366,7 @@ pub fn evidence() -> Vec<(&'static str, Evidence)> {
         causes: causes::of(&answer),
         unknown: answer.not_in_catalogue,
         findings: trace::verdicts(&document.site, &visit),
+        n_findings: 2000,
         for_electrician: answer.for_electrician,
         remarks: answer.remarks,
         words: document.site.region.words.clone(),
@@ -347,6 +376,7 @@ pub fn evidence() -> Vec<(&'static str, Evidence)> {
         causes: Vec::new(),
         unknown: f64::NAN,
         findings: Vec::new(),
+        n_findings: 0,
         for_electrician: Vec::new(),
         remarks: Vec::new(),
         ..of(answer(None))
@@ -424,14 +454,22 @@ pub fn visits() -> Vec<(&'static str, VisitPage)> {
         when: "2026-03-14, open".into(),
         open: true,
         told: visit.readings.iter().map(row).collect(),
+        shown: 400..400 + visit.readings.len(),
+        n_told: 20_000,
         findings: trace::verdicts(&document.site, &visit),
+        n_findings: 20_000,
+        attached: attached(Some("Front desk, left")),
         words: document.site.region.words.clone(),
         key: "k".into(),
     };
     let empty = VisitPage {
         open: false,
         told: Vec::new(),
+        shown: 0..0,
+        n_told: 0,
         findings: Vec::new(),
+        n_findings: 0,
+        attached: Vec::new(),
         when: "closed".into(),
         site_name: LONG.into(),
         words: page.words.clone(),
@@ -456,6 +494,8 @@ pub fn files() -> Vec<(&'static str, FilePage)> {
             ("outlet:lab".into(), LONG.into()),
         ],
         sockets: vec![("outlet:lab".into(), LONG.into())],
+        protected: vec![("panel:main".into(), LONG.into())],
+        machines: vec![("machine:pc".into(), LONG.into())],
         growth: Growth::default(),
         key: "k".into(),
     };
@@ -478,6 +518,7 @@ pub fn files() -> Vec<(&'static str, FilePage)> {
     let empty = FilePage {
         feeds: Vec::new(),
         sockets: Vec::new(),
+        machines: Vec::new(),
         revision: 1,
         ..page(&SiteFile::default().to_toml())
     };

@@ -1,5 +1,7 @@
 //! The site as a one-line drawing, which is the way around in it.
 
+use std::collections::HashMap;
+
 use maud::{Markup, html};
 use site::file::written::SiteFile;
 use site::finding::{Finding, Verdict};
@@ -9,7 +11,7 @@ use crate::look::chain::{By, Judged, Node, Place, chain};
 use crate::look::first::{Said, first};
 use crate::look::symbol::Symbol;
 use crate::page::{Page, Width, trail};
-use crate::words;
+use crate::{things, words};
 
 /// The page.
 pub struct SitePage {
@@ -31,10 +33,28 @@ pub struct SitePage {
     pub circuits: Vec<Vec<Node>>,
 }
 
-/// Worst verdict of the findings about an element.
-fn worst(findings: &[Finding], is: impl Fn(&str) -> bool) -> Option<Verdict> {
-    let about = findings.iter().filter(|it| is(&it.element));
-    about.map(|it| it.verdict).max()
+/// Worst verdict found at each element.
+#[derive(Default)]
+pub struct Worst {
+    at: HashMap<String, Verdict>,
+    /// Whether the visit is still being read: then nothing is known of any place.
+    pub soon: bool,
+}
+
+impl Worst {
+    /// Takes findings in.
+    pub fn take_in<'f>(&mut self, findings: impl IntoIterator<Item = &'f Finding>) {
+        for it in findings {
+            match self.at.get_mut(&it.element) {
+                Some(worst) => *worst = it.verdict.max(*worst),
+                None => drop(self.at.insert(it.element.clone(), it.verdict)),
+            }
+        }
+    }
+
+    fn at(&self, element: &str) -> Option<Verdict> {
+        self.at.get(element).copied()
+    }
 }
 
 impl SitePage {
@@ -43,10 +63,10 @@ impl SitePage {
         id: &str,
         site: &Site,
         file: &SiteFile,
-        findings: &[Finding],
+        worst: &Worst,
     ) -> (Vec<Node>, Vec<Vec<Node>>) {
         let service = &site.service;
-        let at = |element: &str| worst(findings, |it| it == element);
+        let at = |element: &str| worst.at(element);
         let mut supply = vec![Node {
             place: Place {
                 symbol: Symbol::Supply,
@@ -94,24 +114,25 @@ impl SitePage {
                 by: By::Cable,
             });
         }
+        let n_panels = site.panels.len();
+        hang(&mut supply, id, file, |at| {
+            let name = at.strip_prefix("panel:")?;
+            (0..n_panels)
+                .find(|it| site.panels[*it].id == name)
+                .map(|it| it + 1)
+        });
         for node in &mut supply {
             if node.place.verdict.is_some() {
                 node.place.judged = Judged::Yes;
             }
         }
         let circuits =
-            (0..site.circuits.len()).map(|it| circuit(id, site, file, findings, CircuitIx(it)));
+            (0..site.circuits.len()).map(|it| circuit(id, site, file, worst, CircuitIx(it)));
         (supply, circuits.collect())
     }
 }
 
-fn circuit(
-    id: &str,
-    site: &Site,
-    file: &SiteFile,
-    findings: &[Finding],
-    ix: CircuitIx,
-) -> Vec<Node> {
+fn circuit(id: &str, site: &Site, file: &SiteFile, worst: &Worst, ix: CircuitIx) -> Vec<Node> {
     let circuit = &site.circuits[ix.0];
     let leg = site
         .service
@@ -126,8 +147,7 @@ fn circuit(
     )];
     more.extend(leg.map(|it| format!("leg {it}")));
     more.extend(breaker);
-    let element = format!("circuit:{}", circuit.id);
-    let verdict = worst(findings, |it| it == element);
+    let verdict = worst.at(&format!("circuit:{}", circuit.id));
     let mut nodes = vec![Node {
         place: Place {
             symbol: Symbol::Breaker,
@@ -159,78 +179,63 @@ fn circuit(
             .receptacles
             .get(outlet.receptacle)
             .is_none_or(|it| it.earth_contact);
-        let is_here = |it: &str| matches!(it.split_once(':'), Some(("outlet" | "run", id)) if id == outlet.id);
+        let here = ["outlet", "run"].map(|kind| worst.at(&format!("{kind}:{}", outlet.id)));
         node_of[o] = Some(nodes.len());
         nodes.push(Node {
             place: Place {
                 symbol: Symbol::Outlet { earth },
                 name: outlet.label.clone(),
                 more: run.unwrap_or_default(),
-                verdict: worst(findings, is_here),
-                judged: Judged::Yes,
+                verdict: here[0].max(here[1]),
+                judged: if worst.soon {
+                    Judged::Soon
+                } else {
+                    Judged::Yes
+                },
                 href: Some(format!("/site/{id}/place/{}", encoded(&outlet.id))),
             },
             before: Some(outlet.after.and_then(|it| node_of[it.0]).unwrap_or(0)),
             by: if cord { By::Cord } else { By::Cable },
         });
     }
-    plugged(&mut nodes, site, file, &node_of);
+    hang(&mut nodes, id, file, |at| match at.split_once(':') {
+        Some(("circuit", name)) => (name == circuit.id).then_some(0),
+        _ => node_of[site.outlet(at)?.0],
+    });
     nodes
 }
 
-/// UPSs, machines and other loads behind the outlets of one circuit.
-fn plugged(nodes: &mut Vec<Node>, site: &Site, file: &SiteFile, node_of: &[Option<usize>]) {
-    let outlet = |id: &str| site.outlet(id).and_then(|it| node_of[it.0]);
-    let mut ups_at: Vec<(&str, usize)> = Vec::new();
-    let mut add = |symbol, id: &str, power: Option<&str>, before: usize| {
+/// What hangs on the places of a drawing so far, and on each other: `place_of` finds what is there by its name.
+fn hang(
+    nodes: &mut Vec<Node>,
+    id: &str,
+    file: &SiteFile,
+    place_of: impl Fn(&str) -> Option<usize>,
+) {
+    let mut hung: Vec<(&str, usize)> = Vec::new();
+    for it in things::all(file) {
+        let on = hung.iter().find(|(name, _)| *name == it.at);
+        let Some(before) = place_of(it.at).or(on.map(|(_, n)| *n)) else {
+            continue;
+        };
+        if things::carries(it.symbol) {
+            hung.push((it.id, nodes.len()));
+        }
         nodes.push(Node {
             place: Place {
-                symbol,
-                name: id.to_owned(),
-                more: match power {
-                    Some(power) => format!("{}, {power}", symbol.says()),
-                    None => symbol.says().to_owned(),
+                symbol: it.symbol,
+                name: it.id.to_owned(),
+                more: match it.more {
+                    Some(more) => format!("{}, {more}", it.symbol.says()),
+                    None => it.symbol.says().to_owned(),
                 },
                 verdict: None,
                 judged: Judged::No,
-                href: None,
+                href: Some(it.page(id)),
             },
             before: Some(before),
             by: By::Cord,
         });
-        nodes.len() - 1
-    };
-    for ups in &file.ups {
-        if let Some(before) = outlet(&ups.at) {
-            ups_at.push((
-                &ups.id,
-                add(Symbol::Ups, &ups.id, ups.power.as_deref(), before),
-            ));
-        }
-    }
-    for machine in &file.machine {
-        let behind = ups_at
-            .iter()
-            .find(|(id, _)| *id == machine.at)
-            .map(|(_, n)| *n);
-        if let Some(before) = behind.or_else(|| outlet(&machine.at)) {
-            add(
-                Symbol::Machine,
-                &machine.id,
-                machine.power.as_deref(),
-                before,
-            );
-        }
-    }
-    for load in &file.load {
-        if let Some(before) = outlet(&load.at) {
-            add(
-                Symbol::Load,
-                &load.id,
-                load.power.as_deref().or(load.current.as_deref()),
-                before,
-            );
-        }
     }
 }
 

@@ -1,12 +1,16 @@
 //! One visit: what was told, its findings, closing it.
 
+use std::ops::Range;
+
 use maud::{Markup, html};
 use site::finding::Finding;
 use site::region::Words;
 
 use super::place::Row;
+use crate::look::attached::{Attached, attached};
 use crate::look::findings;
 use crate::page::{Page, key_field, trail};
+use crate::rows::ON_A_PAGE;
 
 /// The page.
 pub struct VisitPage {
@@ -20,10 +24,18 @@ pub struct VisitPage {
     pub when: String,
     /// Whether it takes more.
     pub open: bool,
-    /// All that was told, in its order.
+    /// What was told, in its order: these of all rows.
     pub told: Vec<Row>,
+    /// Which rows these are, counted from 0.
+    pub shown: Range<usize>,
+    /// How many there are.
+    pub n_told: usize,
     /// Readings against their limits, worst first.
     pub findings: Vec<Finding>,
+    /// How many there are.
+    pub n_findings: usize,
+    /// Pictures and notes.
+    pub attached: Vec<Attached>,
     /// Words of the region.
     pub words: Words,
     /// Key of the form that closes it.
@@ -62,6 +74,13 @@ impl Page for VisitPage {
             section #told data-live {
                 h2 { "Told" }
                 @if self.told.is_empty() { p { "Nothing yet." } }
+                @else if self.told.len() < self.n_told {
+                    p .small .faint { "Rows " (self.shown.start + 1) " to " (self.shown.end) " of " (self.n_told) "." }
+                }
+                div .keys .two {
+                    @if self.shown.start > 0 { a .key .quiet href=(format!("?upto={}", self.shown.start)) { "Rows before these" } }
+                    @if self.shown.end < self.n_told { a .key .quiet href=(format!("?upto={}", self.shown.end + ON_A_PAGE)) { "Rows behind these" } }
+                }
                 ul .list {
                     @for row in &self.told {
                         li .told {
@@ -71,10 +90,14 @@ impl Page for VisitPage {
                     }
                 }
             }
+            section #attached data-live {
+                @if !self.attached.is_empty() { h2 { "Pictures and notes" } }
+                (attached(&self.attached))
+            }
             section #findings data-live {
                 h2 { "Readings against their limits" }
                 @if self.findings.is_empty() { p { "No reading that has a limit." } }
-                (findings::list(&self.findings, &self.words))
+                (findings::list(&self.findings, self.n_findings, &self.words))
             }
         }
     }

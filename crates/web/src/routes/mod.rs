@@ -1,6 +1,7 @@
 //! Addresses and what answers them.
 
 mod answer;
+mod attach;
 mod build;
 mod copies;
 mod holder;
@@ -27,6 +28,8 @@ use answer::{nowhere, refused};
 /// Largest form, and largest file that is taken in.
 const LARGEST_FORM: usize = 2 << 20;
 const LARGEST_FILE: usize = 256 << 20;
+/// A picture with its note.
+const LARGEST_PICTURE: usize = store::LARGEST + (64 << 10);
 
 const SCRIPT: &str = "text/javascript; charset=utf-8";
 /// What pages are made of beside their text, all of it in the program.
@@ -132,6 +135,9 @@ fn looks<S: Clone + Send + Sync + 'static>() -> Router<S> {
 }
 
 fn of_everybody() -> Router<Arc<Desk>> {
+    let attach = Router::new()
+        .route("/site/{site}/place/{place}/attach", post(attach::attach))
+        .layer(DefaultBodyLimit::max(LARGEST_PICTURE));
     Router::new()
         .route("/", get(sites::home))
         .route("/new", get(sites::new_site).post(sites::make_site))
@@ -139,6 +145,7 @@ fn of_everybody() -> Router<Arc<Desk>> {
         .route("/help", get(async || framed(&Help)))
         .route("/site/{site}", get(sites::site))
         .route("/site/{site}/place/{place}", get(place::place))
+        .route("/site/{site}/thing/{kind}/{name}", get(sites::thing))
         .route("/site/{site}/tell", post(place::tell))
         .route("/site/{site}/evidence", get(sites::evidence))
         .route(
@@ -151,12 +158,17 @@ fn of_everybody() -> Router<Arc<Desk>> {
             post(visits::close_visit),
         )
         .route("/site/{site}/visit/{number}/file", get(visits::visit_file))
+        .route(
+            "/site/{site}/visit/{number}/attached/{key}",
+            get(attach::attached),
+        )
         .route("/site/{site}/compare", get(visits::compare))
         .route("/site/{site}/file", get(build::file).post(build::keep_file))
         .route("/site/{site}/add", post(build::add))
         .route("/site/{site}/undo", post(build::undo))
         .route("/live", get(live::live))
         .layer(DefaultBodyLimit::max(LARGEST_FORM))
+        .merge(attach)
         .merge(looks())
 }
 

@@ -38,7 +38,7 @@ pub(super) async fn place(
     Ok(page.into_response())
 }
 
-async fn place_page(
+pub(super) async fn place_page(
     desk: &Arc<Desk>,
     now: &Now,
     place: &str,
@@ -46,7 +46,7 @@ async fn place_page(
 ) -> Result<maud::Markup, Fault> {
     let outlet = now.site.document.site.outlet(place);
     let outlet = outlet.ok_or_else(|| Fault::Nowhere(format!("the outlet {place}")))?;
-    Ok(framed(&fill::place(desk, now, outlet, beside).await))
+    Ok(framed(&fill::place(desk, now, outlet, beside).await?))
 }
 
 /// Keys of checks, one below the other; more than a few dozen are not listened to.

@@ -6,7 +6,7 @@ use axum::response::{IntoResponse, Redirect};
 use site::region::Region;
 use store::SiteId;
 
-use super::answer::{Answer, Bench, Form_, Path_, Query_, key, site_id};
+use super::answer::{Answer, Bench, Fault, Form_, Path_, Query_, key, site_id};
 use crate::page::framed;
 use crate::pages::home::{self, Home};
 use crate::pages::new_site::{self, NewSite};
@@ -65,8 +65,16 @@ pub(super) async fn quick_trace(
 
 pub(super) async fn site(State(desk): Bench, id: Path_<String>) -> Answer {
     let Path(id) = id?;
-    let now = desk.now(site_id(&id)?).await?;
+    let now = desk.now_within(site_id(&id)?, fill::GLANCE).await?;
     Ok(framed(&fill::site(&desk, &now).await).into_response())
+}
+
+pub(super) async fn thing(State(desk): Bench, path: Path_<(String, String, String)>) -> Answer {
+    let Path((id, kind, name)) = path?;
+    let record = desk.store.site(site_id(&id)?).await?;
+    let page = fill::thing(&record, &kind, &name);
+    let page = page.ok_or_else(|| Fault::Nowhere(format!("the {kind} {name}")))?;
+    Ok(framed(&page).into_response())
 }
 
 pub(super) async fn evidence(State(desk): Bench, id: Path_<String>) -> Answer {

@@ -78,10 +78,22 @@ pub(super) async fn open_visit(
     Ok(Redirect::to(&format!("/site/{}", now.site.id)).into_response())
 }
 
-pub(super) async fn visit(State(desk): Bench, path: Path_<(String, i64)>) -> Answer {
-    let Path((id, number)) = path?;
+/// Which rows of a visit are shown: those that end with this one.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Upto {
+    upto: Option<usize>,
+}
+
+pub(super) async fn visit(
+    State(desk): Bench,
+    path: Path_<(String, i64)>,
+    upto: Query_<Upto>,
+) -> Answer {
+    let (Path((id, number)), Query(Upto { upto })) = (path?, upto?);
     let (record, standing) = desk.visit(site_id(&id)?, number).await?;
-    Ok(framed(&fill::visit(&desk, &record, &standing)).into_response())
+    let upto = upto.unwrap_or(usize::MAX);
+    Ok(framed(&fill::visit(&desk, &record, &standing, upto).await?).into_response())
 }
 
 pub(super) async fn close_visit(
@@ -130,8 +142,8 @@ pub(super) async fn compare(State(desk): Bench, id: Path_<String>, two: Query_<T
     let page = Compare {
         site: id.to_string(),
         site_name: site.name.clone(),
-        heads: [&one, &other].map(|it| trace::words::sentence(&fill::visit_words(it))),
-        rows: Compare::rows(&one.limits, &other.limits, name),
+        heads: [&one, &other].map(|it| trace::words::sentence(&fill::visit_words(&it.listing))),
+        rows: Compare::rows(one.limits(), other.limits(), name),
     };
     Ok(framed(&page).into_response())
 }
