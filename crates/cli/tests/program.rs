@@ -166,6 +166,28 @@ fn nothing_typed_runs_the_demo_and_says_what_to_type_next() {
     }
 }
 
+/// The faults that the demo's readings were calculated with, as its file says: three, in two circuits, are no pair.
+#[test]
+fn all_three_faults_of_the_demo_are_found_and_the_danger_comes_first() {
+    let output = wattwright(&["trace", &demo("site.toml"), &demo("visit.toml"), "--json"]);
+    let answer = json(&output);
+    assert_eq!(answer["verdict"], "danger", "{answer:#}");
+    let led: Vec<Vec<&str>> = answer["parts"]
+        .as_array()
+        .expect("circuit by circuit")
+        .iter()
+        .map(|part| part["causes"][0]["faults"].as_array().expect("a cause"))
+        .map(|faults| faults.iter().filter_map(|it| it["kind"].as_str()).collect())
+        .collect();
+    assert_eq!(
+        led,
+        [
+            vec!["open-neutral-run"],
+            vec!["line-neutral-reversed-outlet", "open-earth-terminal"]
+        ]
+    );
+}
+
 /// Words of a command; those between double quotes are one.
 fn split(command: &str) -> Vec<String> {
     let parts = command.split('"').enumerate();

@@ -24,8 +24,37 @@ type Above = Vec<(&'static str, Element, usize)>;
 /// Readings in, ranked causes and the next check out.
 #[must_use]
 pub fn trace(question: &Question<'_>) -> Answer {
-    let visits = by_circuit(question);
-    let mut studies: Vec<Study<'_>> = visits
+    let (parts, n_outlets) = by_circuit(question);
+    let whole = [(String::new(), question.visit.clone())];
+    if parts.len() > 1 && n_outlets > AS_ONE {
+        return weigh(question, &parts).answer(question);
+    }
+    let one = weigh(question, &whole);
+    if parts.len() > 1 && one.circuits_asked_about() > 1 {
+        let each = weigh(question, &parts);
+        if each.ln_evidence > one.ln_evidence {
+            return each.answer(question);
+        }
+    }
+    one.answer(question)
+}
+
+/// Outlets of the circuits in question up to which they are weighed as one network, with the service's voltage that they
+/// share and every pair of faults in two of them. Where more than one circuit shows something they are weighed apart as
+/// well, as three faults in two circuits are no pair, and what explains the readings better is told: the log evidence of
+/// all causes, with what is not in the catalogue, as one or summed over the circuits.
+const AS_ONE: usize = 16;
+
+/// A visit weighed, as one or circuit by circuit.
+struct Weighed<'v> {
+    names: Vec<String>,
+    studies: Vec<Study<'v>>,
+    sifted: Vec<Sifted>,
+    ln_evidence: f64,
+}
+
+fn weigh<'v>(question: &Question<'v>, visits: &'v [(String, Visit)]) -> Weighed<'v> {
+    let mut studies: Vec<Study<'v>> = visits
         .iter()
         .map(|(_, visit)| Study::of(Question { visit, ..*question }, question.visit))
         .collect();
@@ -33,32 +62,54 @@ pub fn trace(question: &Question<'_>) -> Answer {
         .iter_mut()
         .map(|study| sift(study, Goal::Probability))
         .collect();
+    let ln_evidence = sifted.iter().map(ln_evidence).sum();
     if studies.len() > 1 {
         weigh_above(&studies, &mut sifted);
     }
-    let answers: Vec<Answer> = studies
-        .iter()
-        .zip(&mut sifted)
-        .map(|(study, sifted)| {
-            let outlook = outlook::look_ahead(study, sifted);
-            Teller {
-                study,
-                sifted,
-                outlook: &outlook,
-            }
-            .answer()
-        })
-        .collect();
-    let names: Vec<String> = visits.into_iter().map(|(name, _)| name).collect();
-    together(question, names, answers)
+    Weighed {
+        names: visits.iter().map(|(name, _)| name.clone()).collect(),
+        studies,
+        sifted,
+        ln_evidence,
+    }
 }
 
-/// Outlets of the circuits in question up to which they are weighed as one network, with the service's voltage that they
-/// share and every pair of faults in two of them.
-const AS_ONE: usize = 16;
+fn ln_evidence(sifted: &Sifted) -> f64 {
+    let weights = sifted.held.iter().map(|h| h.ln_weight);
+    weights.fold(sifted.of_unknown.ln_weight, ln_add)
+}
 
-/// The visit split by circuits that nothing told ties together, each with its name; not split where it is small.
-fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
+impl Weighed<'_> {
+    fn circuits_asked_about(&self) -> usize {
+        let asked = self.studies.iter().flat_map(Study::asked_about);
+        let circuit = |o: OutletIx| self.studies[0].question.site.outlets[o.0].circuit;
+        let mut circuits: Vec<CircuitIx> = asked.map(circuit).collect();
+        circuits.sort_unstable();
+        circuits.dedup();
+        circuits.len()
+    }
+
+    fn answer(mut self, question: &Question<'_>) -> Answer {
+        let answers: Vec<Answer> = self
+            .studies
+            .iter()
+            .zip(&mut self.sifted)
+            .map(|(study, sifted)| {
+                let outlook = outlook::look_ahead(study, sifted);
+                Teller {
+                    study,
+                    sifted,
+                    outlook: &outlook,
+                }
+                .answer()
+            })
+            .collect();
+        together(question, self.names, answers)
+    }
+}
+
+/// The visit split by circuits that nothing told ties together, each with its name, and how many outlets these have.
+fn by_circuit(question: &Question<'_>) -> (Vec<(String, Visit)>, usize) {
     let (site, visit) = (question.site, question.visit);
     let mut tied: Vec<usize> = (0..site.circuits.len()).collect();
     let circuit = |o: OutletIx| site.outlets[o.0].circuit.0;
@@ -95,12 +146,9 @@ fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
     parts.dedup();
     let in_question = |o: &&site::model::Outlet| parts.contains(&tied[o.circuit.0]);
     let n_outlets = site.outlets.iter().filter(in_question).count();
-    if parts.len() <= 1 || n_outlets <= AS_ONE {
-        return vec![(String::new(), visit.clone())];
-    }
     // What belongs to no circuit (a panel's reading, a remark on the premises) counts once, with the first.
-    let first = parts[0];
-    parts
+    let first = parts.first().copied();
+    let split = parts
         .iter()
         .map(|part| {
             let mut mine = Visit {
@@ -108,7 +156,7 @@ fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
                 observations: Vec::new(),
                 ..visit.clone()
             };
-            let here = |p: Option<usize>| p.unwrap_or(first) == *part;
+            let here = |p: Option<usize>| p.or(first) == Some(*part);
             mine.readings = standing(visit)
                 .filter(|r| here(of_contact(r.from).or(of_contact(r.to))))
                 .cloned()
@@ -125,7 +173,8 @@ fn by_circuit(question: &Question<'_>) -> Vec<(String, Visit)> {
                 .collect();
             (format!("circuit:{}", site.circuits[*part].id), mine)
         })
-        .collect()
+        .collect();
+    (split, n_outlets)
 }
 
 /// Reweighs the causes of each circuit by what the other circuits say about what lies above.
