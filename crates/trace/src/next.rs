@@ -4,11 +4,7 @@
 //! `min_a Σ_t P(t) L(a,t) − Σ_r P(r) min_a Σ_t P(t|r) L(a,t)`, r: its result, with the loss of naming the wrong group added
 //! to both, over its minutes. Where a stop is there for caution only, a check is also worth the doubt about danger that it
 //! takes away, as no single check may be able to lift the stop.
-//!
-//! Of the checks that are worth their minutes, the first is the one that tells most of which group it is for a minute,
-//! `I = Σ_r Σ_g P(g, r) ln (P(g | r) / P(g))`: each of them would be made if nothing were found, in whatever order, so what
-//! the order decides is how soon something is found.
-//! Sources: value of information, Raiffa and Schlaifer 1961; expected information, Lindley 1956 (both from memory).
+//! Source: value of information, Raiffa and Schlaifer 1961 (from memory).
 
 use rayon::prelude::*;
 use site::finding::Use;
@@ -22,17 +18,12 @@ use crate::study::Study;
 /// with their square: the more was told without an end, the less the forecasts are to be believed. Judgement.
 const WORTH_A_MINUTE: f64 = 1.5;
 const PATIENCE: f64 = 10.0;
-/// Minutes between two checks, to hear of one and to tell its result. Judgement.
-const BETWEEN: f64 = 1.0;
 
 /// A proposed check.
 #[derive(Clone, Debug)]
 pub(crate) struct Proposed {
     pub check: usize,
-    /// Loss saved for a minute.
     pub worth: f64,
-    /// Told of which group it is, nats for a minute.
-    tells: f64,
     /// By class of result: its probability and the group it would point to, with that group's probability then.
     pub results: Vec<(usize, f64, Option<usize>, f64)>,
 }
@@ -81,7 +72,7 @@ pub(crate) fn propose(
     let tried = |c: usize| -> Proposed {
         let check = &study.checks[c];
         let n = n_classes(check.kind);
-        let (mut after, mut doubt, mut undecided) = (0.0, 0.0, 0.0);
+        let (mut after, mut doubt) = (0.0, 0.0);
         let mut results = Vec::with_capacity(n);
         for class in 0..n {
             let shares = items
@@ -91,7 +82,6 @@ pub(crate) fn propose(
             let share = Share::of(shares, (unknown.truth, outside), stakes, n_groups);
             after += share.loss(stakes);
             doubt += share.doubt();
-            undecided += share.undecided();
             let (top, lead) = share.leading();
             results.push((class, share.mass, top, lead / share.mass.max(1e-300)));
         }
@@ -103,7 +93,6 @@ pub(crate) fn propose(
         Proposed {
             check: c,
             worth: (loss - after + NEEDLESS_STOP * settles) / check.minutes,
-            tells: (before.undecided() - undecided) / (check.minutes + BETWEEN),
             results,
         }
     };
@@ -116,7 +105,7 @@ pub(crate) fn propose(
     }
     let all = (0..study.checks.len()).into_par_iter().map(tried);
     all.filter(|it| it.worth > enough)
-        .max_by(|a, b| a.tells.total_cmp(&b.tells))
+        .max_by(|a, b| a.worth.total_cmp(&b.worth))
 }
 
 /// The part of all probability that one result has.
@@ -175,13 +164,6 @@ impl Share {
     /// Loss of the best action, and of naming a wrong group.
     fn loss(&self, stakes: &Stakes) -> f64 {
         stakes.best(&self.by_truth).1 + WRONG_NAME * (self.mass - self.leading().1)
-    }
-
-    /// How undecided it is which group it is, `−Σ_g p ln p` of the mass.
-    fn undecided(&self) -> f64 {
-        let parts = self.by_group.iter().chain([&self.unknown]);
-        let open = parts.filter(|p| **p > 0.0);
-        open.map(|p| -p * (p / self.mass).ln()).sum()
     }
 
     /// How undecided it is whether there is danger: `2 p (1 − p)` of the mass.
