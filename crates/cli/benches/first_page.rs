@@ -1,10 +1,11 @@
 //! How long from the start of the program to its first page, and from ctrl-c to its end: `cargo bench -p wattwright --bench
 //! first_page`, the release binary over loopback, against what is promised.
 
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
+#[path = "../tests/opened_program/mod.rs"]
+mod opened_program;
+
+use std::io::Read;
 use std::path::Path;
-use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 /// Promised: start to first page.
@@ -14,17 +15,16 @@ const END: Duration = Duration::from_secs(1);
 const TIMES: usize = 20;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
-    let program = env!("CARGO_BIN_EXE_wattwright");
     let folder = tempfile::tempdir()?;
     let (mut fresh, mut again, mut ends) = (Vec::new(), Vec::new(), Vec::new());
     for n in 0..TIMES {
         let data = folder.path().join(format!("{n}.db"));
-        fresh.push(once(program, &data)?.0);
-        let (first, end) = once(program, &data)?;
+        fresh.push(once(&data)?.0);
+        let (first, end) = once(&data)?;
         again.push(first);
         ends.push(end);
     }
-    let size = std::fs::metadata(program)?.len();
+    let size = std::fs::metadata(env!("CARGO_BIN_EXE_wattwright"))?.len();
     let line = |what: &str, of: &mut Vec<Duration>, goal: Duration| {
         of.sort_unstable();
         let (median, worst) = (of[of.len() / 2], of[of.len() - 1]);
@@ -55,48 +55,22 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
 }
 
 /// Starts it, asks for the first page whole, has a feed and an answer under way, stops it.
-fn once(program: &str, data: &Path) -> Result<(Duration, Duration), Box<dyn std::error::Error>> {
+fn once(data: &Path) -> Result<(Duration, Duration), Box<dyn std::error::Error>> {
     let begun = Instant::now();
-    let mut child = Command::new(program)
-        .args(["open", "--json", "--no-browser", "--port", "0", "--data"])
-        .arg(data)
-        .stdout(Stdio::piped())
-        .spawn()?;
-    let out = BufReader::new(child.stdout.take().ok_or("no output")?);
-    let said = out
-        .lines()
-        .find(|it| it.as_ref().is_ok_and(|it| !it.is_empty()))
-        .ok_or("it says nothing")??;
-    let said: serde_json::Value = serde_json::from_str(&said)?;
-    let address = said["address"].as_str().ok_or("no address")?;
-    let (host, pass) = address
-        .strip_prefix("http://")
-        .and_then(|it| it.split_once("/enter?pass="))
-        .ok_or("no pass")?;
-    let port = host.rsplit(':').next().ok_or("no port")?;
-    let ask = |path: &str| -> std::io::Result<TcpStream> {
-        let mut stream = TcpStream::connect(host)?;
-        write!(
-            stream,
-            "GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\nCookie: wattwright-{port}={pass}\r\n\r\n"
-        )?;
-        Ok(stream)
-    };
+    let mut program = opened_program::open(data, &["--port", "0"]);
     let mut page = String::new();
-    ask("/")?.read_to_string(&mut page)?;
+    program.stream("/")?.read_to_string(&mut page)?;
     let first = begun.elapsed();
     if !page.ends_with("</html>") {
         return Err(format!("the page is not whole: {page}").into());
     }
-    let mut feed = ask("/live")?;
+    let mut feed = program.stream("/live")?;
     feed.read_exact(&mut [0; 12])?;
     let at = page.find("/site/").ok_or("no site")?;
     let site = page[at..].split('"').next().ok_or("no address")?.to_owned();
-    let _answer = ask(&site)?;
+    let _answer = program.stream(&site)?;
     let begun = Instant::now();
-    Command::new("kill")
-        .args(["-INT", &child.id().to_string()])
-        .status()?;
-    child.wait()?;
+    opened_program::signal(&program.child, "INT");
+    program.child.wait()?;
     Ok((first, begun.elapsed()))
 }

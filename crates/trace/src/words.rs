@@ -5,7 +5,7 @@ use site::finding::{Action, Use, When, Who};
 use site::model::{CircuitIx, Origin, OutletIx, PanelIx, Site};
 use site::region::Words;
 use site::visit::{
-    Bar, Contact, Input, Lamp, Observation, Pin, Reading, Sign, Signals, Told, Whereabouts,
+    Bar, Contact, Input, Lamp, Observation, Pin, Reach, Reading, Sign, Signals, Told, Whereabouts,
 };
 
 use crate::answer::Group;
@@ -195,13 +195,18 @@ pub fn volts(v: f64) -> String {
     }
 }
 
-/// A probability for people: never quite certain.
+/// A probability for people: `87 %`, `under 1 %`, `over 99 %`.
 #[must_use]
-pub fn percent(p: f64) -> String {
-    match p {
-        p if p > 0.995 => "over 99 %".into(),
-        p if p < 0.005 => "under 1 %".into(),
-        p => format!("{:.0} %", p * 100.0),
+pub fn percent(probability: f64) -> String {
+    let percent = 100.0 * probability;
+    if !percent.is_finite() {
+        "unknown".to_owned()
+    } else if percent < 1.0 {
+        "under 1 %".to_owned()
+    } else if percent > 99.0 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{percent:.0} %")
     }
 }
 
@@ -250,74 +255,88 @@ pub fn observation(site: &Site, o: &Observation) -> String {
         }
         Whereabouts::Site => "the premises".into(),
     };
-    let lamp_word = |l| match l {
+    format!("{at}: {}", sign(o.what, &site.region.words))
+}
+
+/// A sign in words, by the names of the region: `lamps hot-neutral lit, hot-ground dark, neutral-ground lit`.
+#[must_use]
+pub fn sign(sign: Sign, words: &Words) -> String {
+    let pin = |it: Pin| match it {
+        Pin::Line => words.line.as_str(),
+        Pin::Neutral => words.neutral.as_str(),
+        Pin::Earth => words.earth.as_str(),
+    };
+    let lamp = |it: Lamp| match it {
         Lamp::Lit => "lit",
         Lamp::Dim => "dim",
         Lamp::Dark => "dark",
     };
-    let w = &site.region.words;
-    let what = match o.what {
+    let plain = match sign {
         Sign::Lamps {
             line_neutral,
             line_earth,
             neutral_earth,
-        } => format!(
-            "lamps: {}-{} {}, {}-{} {}, {}-{} {}",
-            w.line,
-            w.neutral,
-            lamp_word(line_neutral),
-            w.line,
-            w.earth,
-            lamp_word(line_earth),
-            w.neutral,
-            w.earth,
-            lamp_word(neutral_earth)
-        ),
-        Sign::Detector { pin: at, signals } => {
-            let does = if signals == Signals::Yes {
-                "signals"
-            } else {
-                "stays quiet"
-            };
-            format!("the detector {does} at {}", pin(site, at))
+        } => {
+            let name = |a, b| format!("{}-{}", pin(a), pin(b));
+            return format!(
+                "lamps {} {}, {} {}, {} {}",
+                name(Pin::Line, Pin::Neutral),
+                lamp(line_neutral),
+                name(Pin::Line, Pin::Earth),
+                lamp(line_earth),
+                name(Pin::Neutral, Pin::Earth),
+                lamp(neutral_earth)
+            );
         }
-        other => sign_words(other).to_owned(),
-    };
-    format!("{at}: {what}")
-}
-
-fn sign_words(sign: Sign) -> &'static str {
-    match sign {
-        Sign::BreakerTripped => "the breaker is off or trips",
-        Sign::ResidualTripped => "the residual-current device is off or trips",
-        Sign::ArcTripped => "the arc-fault device is off or trips",
-        Sign::BreakerClosed => "the breaker is on",
-        Sign::Dead => "nothing works there",
-        Sign::Works => "things work there",
+        Sign::Detector {
+            pin: it,
+            signals: Signals::Yes,
+        } => return format!("detector signals at {}", pin(it)),
+        Sign::Detector {
+            pin: it,
+            signals: Signals::No,
+        } => return format!("detector quiet at {}", pin(it)),
+        Sign::ResidualTripped => return format!("{} tripped", words.residual),
+        Sign::Scope(reach) => {
+            let far = match reach {
+                Reach::Pin => "one contact",
+                Reach::Outlet => "one outlet",
+                Reach::Circuit => "one circuit",
+                Reach::Leg => "one leg",
+                Reach::Floor => "one floor or panel",
+                Reach::House => "the whole premises",
+                Reach::Street => "the neighbours as well",
+            };
+            return format!("it reaches {far}");
+        }
+        Sign::BreakerTripped => "breaker tripped",
+        Sign::ArcTripped => "arc-fault device tripped",
+        Sign::BreakerClosed => "breaker on",
+        Sign::Dead => "nothing plugged in works",
+        Sign::Works => "things plugged in work",
         Sign::Buzzing => "buzzing",
         Sign::Warm => "warm",
         Sign::Burnt => "smell of burning or scorch marks",
-        Sign::Flicker => "flicker",
-        Sign::Brightening => "some lights brighten while others dim",
+        Sign::Flicker => "lights flicker or things restart",
+        Sign::Brightening => "some lights brighten",
         Sign::Dimming => "lights dim when something starts",
-        Sign::Shock => "somebody felt a tingle or a shock",
+        Sign::Shock => "a tingle or a shock was felt",
         Sign::LoosePlug => "plugs sit loosely",
-        Sign::EquipmentBurnt => "equipment burnt out",
-        Sign::Wet => "it was wet",
+        Sign::EquipmentBurnt => "several things burnt out",
+        Sign::Wet => "water or damp",
         Sign::AfterWorks => "after works",
         Sign::AfterStorm => "after a storm or an outage",
-        Sign::SwitchMatters => "a wall switch changes it",
+        Sign::SwitchMatters => "a switch changes it",
         Sign::SwitchOff => "its switch is off",
         Sign::SwitchOn => "its switch is on, or there is none",
-        Sign::OldWiring => "old two-wire building",
-        Sign::NeutralBroken => "the neutral was found broken",
-        Sign::EarthMissing => "the earth was found open or missing",
+        Sign::OldWiring => "old wiring",
+        Sign::NeutralBroken => return format!("{} broken or off its terminal", words.neutral),
+        Sign::EarthMissing => return format!("{} open or missing", words.earth),
         Sign::FaultLight => "a protector or a UPS says that the wiring is wrong",
         Sign::CableSparks => "a cable between machines at two outlets sparked or got hot",
-        Sign::NotUnderstood(_) => "",
-        Sign::Scope(_) => "how far the trouble reaches",
-        Sign::Lamps { .. } | Sign::Detector { .. } => "",
-    }
+        Sign::NotUnderstood(_) => "not understood, kept in the record",
+    };
+    plain.to_owned()
 }
 
 /// An action as a part of a sentence: `take it out of use; it is for a licensed electrician, now`.
@@ -403,6 +422,14 @@ pub fn odds_for(weight: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn doubt_is_never_rounded_away() {
+        assert_eq!(percent(0.9999), "over 99 %");
+        assert_eq!(percent(0.99), "99 %");
+        assert_eq!(percent(0.004), "under 1 %");
+        assert_eq!(percent(f64::NAN), "unknown");
+    }
 
     #[test]
     fn weights_are_told_as_odds() {

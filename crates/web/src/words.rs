@@ -22,14 +22,6 @@ pub fn weight(weight: f64) -> String {
     }
 }
 
-/// A probability for people; one that is no number is said to be not known.
-pub fn percent(probability: f64) -> String {
-    match probability.is_finite() {
-        true => trace::words::percent(probability),
-        false => "not known".to_owned(),
-    }
-}
-
 /// `1 reading`, `2 readings`.
 pub fn count(n: usize, one: &str, many: &str) -> String {
     match n {

@@ -2,7 +2,7 @@
 
 mod support;
 
-use support::{bench, encoded, key};
+use support::{bench, embedded, encoded, key};
 
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn only_who_has_the_pass_gets_in() {
@@ -84,12 +84,7 @@ async fn another_host_and_another_origin_can_neither_read_nor_write() {
         keyless(&bench.get(&format!("{site}/visits")).await.text()),
         "nothing was changed"
     );
-    let embedded = [
-        ("Host", host.as_str()),
-        ("Cookie", &cookie),
-        ("Sec-Fetch-Site", "cross-site"),
-        ("Sec-Fetch-Mode", "no-cors"),
-    ];
+    let embedded = embedded(&host, &cookie);
     assert_eq!(
         bench
             .send("GET", "/", &embedded, b"")

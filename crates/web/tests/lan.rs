@@ -7,7 +7,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicI64, Ordering};
 
 use support::phone::{Phone, code};
-use support::{Bench, bench_at, encoded, key};
+use support::{Bench, at_reception, bench_at, embedded, encoded, key};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
 use web::{Outside, Reach};
 
@@ -90,13 +90,7 @@ async fn a_phone_is_paired_tells_a_reading_is_shut_out_and_then_is_out() {
     assert!(phone.get(&site).await.text().contains("id=\"drawing\""));
     let mut rng = fastrand::Rng::with_seed(5);
     let told = key(&mut rng);
-    let reading = [
-        ("key", told.as_str()),
-        ("place", "reception"),
-        ("pair", "ln"),
-        ("value", "119.7"),
-        ("meter", "mid"),
-    ];
+    let reading = at_reception(&told, "119.7");
     assert_eq!(
         phone.post(&format!("{site}/tell"), &reading).await.status,
         303
@@ -347,12 +341,7 @@ async fn another_host_and_another_origin_can_neither_read_nor_write_over_tls() {
             "{origin:?}"
         );
     }
-    let embedded = [
-        ("Host", host.as_str()),
-        ("Cookie", &cookie),
-        ("Sec-Fetch-Site", "cross-site"),
-        ("Sec-Fetch-Mode", "no-cors"),
-    ];
+    let embedded = embedded(&host, &cookie);
     assert_eq!(
         phone
             .send("GET", "/", &embedded, b"")

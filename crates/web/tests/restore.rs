@@ -5,7 +5,7 @@ mod support;
 use std::net::Ipv4Addr;
 
 use support::phone::{Phone, code};
-use support::{bench, bench_at, key};
+use support::{at_reception, bench, bench_at, key};
 use web::Reach;
 
 fn first_backup(page: &str) -> String {
@@ -36,13 +36,7 @@ async fn a_backup_is_restored_while_it_is_open_and_nothing_is_lost() {
     );
     let mut rng = fastrand::Rng::with_seed(9);
     let told = key(&mut rng);
-    let reading = [
-        ("key", told.as_str()),
-        ("place", "reception"),
-        ("pair", "ln"),
-        ("value", "119.7"),
-        ("meter", "mid"),
-    ];
+    let reading = at_reception(&told, "119.7");
     assert_eq!(
         bench.post(&format!("{site}/tell"), &reading).await.status,
         303

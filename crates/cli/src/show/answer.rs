@@ -16,8 +16,8 @@ pub const ALWAYS: &str = "Prove the meter on a known live source before and afte
 pub fn page(screen: &mut Screen, answer: &Answer, region: &Words) {
     head(screen, answer);
     let (shock, fire) = (
-        words::percent(answer.danger.shock),
-        words::percent(answer.danger.fire),
+        trace::words::percent(answer.danger.shock),
+        trace::words::percent(answer.danger.fire),
     );
     screen.paragraph(
         2,
@@ -148,7 +148,7 @@ fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, regio
         let text = format!(
             "or, which no check tells apart: {} ({})",
             trace::words::clause(&other.says),
-            words::percent(other.probability)
+            trace::words::percent(other.probability)
         );
         screen.paragraph(indent, &text);
     }
@@ -170,7 +170,7 @@ fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, regio
 }
 
 fn probability(screen: &mut Screen, probability: f64, text: &str) {
-    let label = format!("  {:>9}  ", words::percent(probability));
+    let label = format!("  {:>9}  ", trace::words::percent(probability));
     screen.hanging(&label, Looks::Heading, text, Looks::Plain);
 }
 
@@ -194,7 +194,7 @@ pub fn next(screen: &mut Screen, next: &Next) {
         let text = format!(
             "{} ({}): {}",
             outcome.result,
-            words::percent(outcome.probability),
+            trace::words::percent(outcome.probability),
             outcome.means
         );
         screen.hanging("  - ", Looks::Plain, &text, Looks::Plain);

@@ -75,7 +75,7 @@ fn understood(site: &Site, visit: &Visit) -> Understood {
             }
             Whereabouts::Site => "the whole site".to_owned(),
         };
-        let sign = words::sign(it.what, &site.region.words);
+        let sign = trace::words::sign(it.what, &site.region.words);
         Item {
             id: it.id.clone(),
             says: format!("{at}: {sign}{}", words::condition(site, &it.condition)),

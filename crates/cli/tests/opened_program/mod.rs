@@ -59,6 +59,13 @@ impl Program {
         asked(self.port, &self.request(method, path, body))
     }
 
+    /// A page that is asked for; what comes is read by whoever asks.
+    pub fn stream(&self, path: &str) -> std::io::Result<TcpStream> {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port))?;
+        stream.write_all(self.request("GET", path, "").as_bytes())?;
+        Ok(stream)
+    }
+
     pub fn get(&self, path: &str) -> String {
         self.ask("GET", path, "")
     }

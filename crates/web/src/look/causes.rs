@@ -37,7 +37,13 @@ pub fn short(it: &Causes, region: &Words) -> Markup {
     html! {
         @if !it.about.is_empty() { h3 { (trace::words::sentence(&it.about)) } }
         @for (rank, group) in shown.iter().enumerate() { (one(rank, group, region)) }
-        @if n > 0 { p .faint { (words::percent(rest)) " for " (words::count(n, "further cause", "further causes together")) "." } }
+        (further(n, rest))
+    }
+}
+
+fn further(n: usize, together: f64) -> Markup {
+    html! {
+        @if n > 0 { p .faint { (trace::words::percent(together)) " for " (words::count(n, "further cause", "further causes together")) "." } }
     }
 }
 
@@ -50,7 +56,7 @@ fn one(rank: usize, group: &Group, region: &Words) -> Markup {
         .count();
     html! {
         div .cause {
-            p { span .share { (words::percent(group.probability)) } " " (shape::verdict(group.verdict)) }
+            p { span .share { (trace::words::percent(group.probability)) } " " (shape::verdict(group.verdict)) }
             (bars::share(group.probability))
             p {
                 b { (trace::words::sentence(&group.says)) }
@@ -58,7 +64,7 @@ fn one(rank: usize, group: &Group, region: &Words) -> Markup {
                 "."
             }
             @for other in frequent {
-                p .faint { "Or, which no check tells apart: " (other.says) " (" (words::percent(other.probability)) ")." }
+                p .faint { "Or, which no check tells apart: " (other.says) " (" (trace::words::percent(other.probability)) ")." }
             }
             @if rare > 0 { p .faint { "Or one of " (words::count(rare, "rarer cause that looks", "rarer causes that look")) " the same." } }
             p { "If so: " (trace::words::to_do(group.action, region)) ". " (group.mends) }
@@ -86,6 +92,6 @@ pub fn with_evidence(it: &Causes, region: &Words) -> Markup {
                 }
             }
         }
-        @if n > 0 { p .faint { (words::percent(rest)) " for " (words::count(n, "further cause", "further causes together")) "." } }
+        (further(n, rest))
     }
 }

@@ -6,7 +6,7 @@ use site::visit::Pin;
 use trace::answer::{Next, Outcome};
 
 use crate::page::key_field;
-use crate::words;
+use trace::words;
 
 /// A check as a page shows it.
 #[derive(Clone, Debug, PartialEq)]

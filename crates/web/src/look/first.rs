@@ -5,7 +5,7 @@ use site::finding::Verdict;
 use trace::answer::{Answer, Part};
 
 use super::shape;
-use crate::words;
+use trace::words;
 
 /// What stands first.
 #[derive(Clone, Debug, PartialEq)]

@@ -7,7 +7,7 @@ use crate::look::causes::{self, Causes};
 use crate::look::findings;
 use crate::look::first::{Said, first};
 use crate::page::{Page, Width, trail};
-use crate::words;
+use trace::words;
 
 /// The page.
 pub struct Evidence {

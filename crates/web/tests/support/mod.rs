@@ -105,6 +105,41 @@ impl Answer {
     }
 }
 
+/// A request with headers of one's own, as it goes over the wire.
+pub fn request(method: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Vec<u8> {
+    let mut request = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n").into_bytes();
+    for (name, value) in headers {
+        request.extend(format!("{name}: {value}\r\n").as_bytes());
+    }
+    if method == "POST" {
+        request.extend(format!("Content-Length: {}\r\n", body.len()).as_bytes());
+    }
+    request.extend(b"\r\n");
+    request.extend(body);
+    request
+}
+
+/// What a browser adds where a page of another origin embeds ours.
+pub fn embedded<'h>(host: &'h str, cookie: &'h str) -> [(&'h str, &'h str); 4] {
+    [
+        ("Host", host),
+        ("Cookie", cookie),
+        ("Sec-Fetch-Site", "cross-site"),
+        ("Sec-Fetch-Mode", "no-cors"),
+    ]
+}
+
+/// A reading at the demo's reception, as its form sends it.
+pub fn at_reception<'h>(key: &'h str, value: &'h str) -> [(&'h str, &'h str); 5] {
+    [
+        ("key", key),
+        ("place", "reception"),
+        ("pair", "ln"),
+        ("value", value),
+        ("meter", "mid"),
+    ]
+}
+
 impl Bench {
     pub fn host(&self) -> String {
         format!("127.0.0.1:{}", self.port)
@@ -132,16 +167,7 @@ impl Bench {
         headers: &[(&str, &str)],
         body: &[u8],
     ) -> Option<Answer> {
-        let mut request = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n").into_bytes();
-        for (name, value) in headers {
-            request.extend(format!("{name}: {value}\r\n").as_bytes());
-        }
-        if method == "POST" {
-            request.extend(format!("Content-Length: {}\r\n", body.len()).as_bytes());
-        }
-        request.extend(b"\r\n");
-        request.extend(body);
-        self.raw(&request).await
+        self.raw(&request(method, path, headers, body)).await
     }
 
     /// As a page of the workbench gets another.

@@ -13,7 +13,7 @@ use tokio_rustls::rustls::pki_types::pem::PemObject;
 use tokio_rustls::rustls::pki_types::{CertificateDer, ServerName};
 use tokio_rustls::rustls::{ClientConfig, RootCertStore, crypto};
 
-use super::{Answer, Bench, answer_of, encoded};
+use super::{Answer, Bench, answer_of, encoded, request};
 
 /// One phone.
 #[derive(Clone)]
@@ -79,16 +79,7 @@ impl Phone {
         headers: &[(&str, &str)],
         body: &[u8],
     ) -> Option<Answer> {
-        let mut request = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n").into_bytes();
-        for (name, value) in headers {
-            request.extend(format!("{name}: {value}\r\n").as_bytes());
-        }
-        if method == "POST" {
-            request.extend(format!("Content-Length: {}\r\n", body.len()).as_bytes());
-        }
-        request.extend(b"\r\n");
-        request.extend(body);
-        self.raw(&request).await
+        self.raw(&request(method, path, headers, body)).await
     }
 
     pub async fn get(&self, path: &str) -> Answer {
