@@ -80,8 +80,11 @@ fn a_port_in_use_is_left_to_whoever_has_it() {
 #[test]
 fn without_a_word_it_opens_the_workbench_on_a_terminal_and_stops_on_ctrl_c() {
     let folder = tempfile::tempdir().expect("a folder");
+    // a shell that waited beside the program would die of ctrl-c itself
+    let program = concat!("exec '", env!("CARGO_BIN_EXE_wattwright"), "'");
     let mut child = Command::new("script")
-        .args(["-qec", env!("CARGO_BIN_EXE_wattwright"), "/dev/null"])
+        .args(["-qec", program, "/dev/null"])
+        .env("SHELL", "/bin/sh")
         .env("XDG_DATA_HOME", folder.path())
         .env("BROWSER", "true")
         .stdin(Stdio::piped())
@@ -100,13 +103,11 @@ fn without_a_word_it_opens_the_workbench_on_a_terminal_and_stops_on_ctrl_c() {
         said.contains("Type next") && said.contains("The workbench is open at http://127.0.0.1:"),
         "{said}"
     );
-    child
-        .stdin
-        .take()
-        .expect("piped")
-        .write_all(b"\x03")
-        .expect("typed");
-    assert!(child.wait().expect("it ends").success());
+    let mut keys = child.stdin.take().expect("piped");
+    keys.write_all(b"\x03").expect("typed");
+    out.read_to_string(&mut said).expect("it says the rest");
+    let ended = child.wait().expect("it ends");
+    assert!(ended.success(), "{ended}: {said}");
     assert!(
         folder.path().join("wattwright/wattwright.db").exists(),
         "it keeps what it has where its owner's data are"
