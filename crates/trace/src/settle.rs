@@ -11,16 +11,20 @@ use rayon::prelude::*;
 use crate::answer::Work;
 use crate::causes::Cause;
 use crate::engine::{Care, Weighed, weigh};
+use crate::likelihood::ln_add;
 use crate::pull::Pull;
 use crate::sieve::{Held, hold};
 use crate::slope::Moves;
 use crate::study::Study;
 
 /// What has to be known well.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) enum Goal {
     /// Probabilities, as answers give them.
     Probability,
+    /// The same, unless all causes together are far below this log evidence of another account of what was told: nothing
+    /// is told of them then.
+    Against(f64),
     /// The log evidence itself of whatever leads, as plain sampling is compared with.
     #[cfg(test)]
     Evidence,
@@ -37,7 +41,7 @@ impl Goal {
     /// Worlds pulled for one cause to begin with.
     fn first(self) -> usize {
         match self {
-            Goal::Probability => 64,
+            Goal::Probability | Goal::Against(_) => 64,
             #[cfg(test)]
             Goal::Evidence => 256,
         }
@@ -48,17 +52,30 @@ impl Goal {
     fn enough(self, far: f64, p: f64) -> Option<f64> {
         match self {
             _ if far > FAR => None,
-            Goal::Probability => Some((SURE / (p * (1.0 - p)).max(1e-9)).min(VAGUE)),
+            Goal::Probability | Goal::Against(_) => {
+                Some((SURE / (p * (1.0 - p)).max(1e-9)).min(VAGUE))
+            }
             #[cfg(test)]
             Goal::Evidence if far < 3.0 => Some(0.025),
             #[cfg(test)]
             Goal::Evidence => Some(0.1),
         }
     }
+
+    /// Whether causes with this log evidence in the prior's worlds are worth more of them.
+    fn is_open(self, ln_evidence: f64) -> bool {
+        match self {
+            Goal::Against(other) => ln_evidence > other - ROUGH,
+            _ => true,
+        }
+    }
 }
 
 /// A ratio to a better known cause that is known as well as this is good enough.
 const RATIO: f64 = 0.02;
+/// What worlds of the prior alone may be wrong by in the log evidence of all causes, with much to spare: on simulated
+/// visits up to some four.
+const ROUGH: f64 = 12.0;
 /// Causes that worlds are pulled for in one round, at most.
 const MOST: usize = 8;
 /// Worlds for one cause: all of a round at most, all of the second round at most.
@@ -99,7 +116,13 @@ pub(crate) fn weigh_well(
     let mut best: Vec<Best> = (0..causes.len()).map(first).collect();
     let mut samples = vec![prior];
     let mut moves = None;
-    for again in [false, true] {
+    let weights = causes.iter().zip(&best).map(|(c, it)| c.ln_prior + it.ln);
+    let ln_evidence = weights.fold(f64::NEG_INFINITY, ln_add);
+    let rounds: &[bool] = match goal.is_open(ln_evidence) {
+        true => &[false, true],
+        false => &[],
+    };
+    for &again in rounds {
         let leaders = leaders(&causes, &best, goal, if again { 2.0 } else { 1.0 });
         if leaders.is_empty() {
             break;

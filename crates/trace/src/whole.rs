@@ -5,6 +5,8 @@
 //! c. Each cause of a circuit is reweighed by `Π_{c' ≠ c} E_c'(g) / E_c'(nothing)`. That the circuits share the service's
 //! exact voltage is left out.
 
+use std::collections::BTreeSet;
+
 use chain::element::Element;
 use site::finding::{Use, Verdict, When, Who};
 use site::model::{CircuitIx, OutletIx};
@@ -25,18 +27,22 @@ type Above = Vec<(&'static str, Element, usize)>;
 #[must_use]
 pub fn trace(question: &Question<'_>) -> Answer {
     let (parts, n_outlets) = by_circuit(question);
-    let whole = [(String::new(), question.visit.clone())];
+    let apart = |goal| weigh(studies(question, &parts), goal);
     if parts.len() > 1 && n_outlets > AS_ONE {
-        return weigh(question, &parts).answer(question);
+        return apart(Goal::Probability).answer(question, &parts);
     }
-    let one = weigh(question, &whole);
-    if parts.len() > 1 && one.circuits_asked_about() > 1 {
-        let each = weigh(question, &parts);
-        if each.ln_evidence > one.ln_evidence {
-            return each.answer(question);
-        }
+    let whole = [(String::new(), question.visit.clone())];
+    let as_one = studies(question, &whole);
+    if parts.len() < 2 || circuits_asked_about(&as_one) < 2 {
+        return weigh(as_one, Goal::Probability).answer(question, &whole);
     }
-    one.answer(question)
+    let apart = apart(Goal::Probability);
+    let as_one = weigh(as_one, Goal::Against(apart.ln_evidence));
+    if apart.ln_evidence > as_one.ln_evidence {
+        apart.answer(question, &parts)
+    } else {
+        as_one.answer(question, &whole)
+    }
 }
 
 /// Outlets of the circuits in question up to which they are weighed as one network, with the service's voltage that they
@@ -45,29 +51,37 @@ pub fn trace(question: &Question<'_>) -> Answer {
 /// all causes, with what is not in the catalogue, as one or summed over the circuits.
 const AS_ONE: usize = 16;
 
+/// Parts of a visit, each studied by itself.
+fn studies<'v>(question: &Question<'v>, visits: &'v [(String, Visit)]) -> Vec<Study<'v>> {
+    let study = |(_, visit): &'v (String, Visit)| {
+        Study::of(Question { visit, ..*question }, question.visit)
+    };
+    visits.iter().map(study).collect()
+}
+
+fn circuits_asked_about(studies: &[Study<'_>]) -> usize {
+    let circuits = studies.iter().flat_map(|study| {
+        let circuit = |o: OutletIx| study.question.site.outlets[o.0].circuit;
+        study.asked_about().into_iter().map(circuit)
+    });
+    circuits.collect::<BTreeSet<CircuitIx>>().len()
+}
+
 /// A visit weighed, as one or circuit by circuit.
 struct Weighed<'v> {
-    names: Vec<String>,
     studies: Vec<Study<'v>>,
     sifted: Vec<Sifted>,
     ln_evidence: f64,
 }
 
-fn weigh<'v>(question: &Question<'v>, visits: &'v [(String, Visit)]) -> Weighed<'v> {
-    let mut studies: Vec<Study<'v>> = visits
-        .iter()
-        .map(|(_, visit)| Study::of(Question { visit, ..*question }, question.visit))
-        .collect();
-    let mut sifted: Vec<Sifted> = studies
-        .iter_mut()
-        .map(|study| sift(study, Goal::Probability))
-        .collect();
+fn weigh(mut studies: Vec<Study<'_>>, goal: Goal) -> Weighed<'_> {
+    let sifted = studies.iter_mut().map(|study| sift(study, goal));
+    let mut sifted: Vec<Sifted> = sifted.collect();
     let ln_evidence = sifted.iter().map(ln_evidence).sum();
     if studies.len() > 1 {
         weigh_above(&studies, &mut sifted);
     }
     Weighed {
-        names: visits.iter().map(|(name, _)| name.clone()).collect(),
         studies,
         sifted,
         ln_evidence,
@@ -80,16 +94,8 @@ fn ln_evidence(sifted: &Sifted) -> f64 {
 }
 
 impl Weighed<'_> {
-    fn circuits_asked_about(&self) -> usize {
-        let asked = self.studies.iter().flat_map(Study::asked_about);
-        let circuit = |o: OutletIx| self.studies[0].question.site.outlets[o.0].circuit;
-        let mut circuits: Vec<CircuitIx> = asked.map(circuit).collect();
-        circuits.sort_unstable();
-        circuits.dedup();
-        circuits.len()
-    }
-
-    fn answer(mut self, question: &Question<'_>) -> Answer {
+    /// What is told, of the visit's parts by name.
+    fn answer(mut self, question: &Question<'_>, parts: &[(String, Visit)]) -> Answer {
         let answers: Vec<Answer> = self
             .studies
             .iter()
@@ -104,7 +110,8 @@ impl Weighed<'_> {
                 .answer()
             })
             .collect();
-        together(question, self.names, answers)
+        let names = parts.iter().map(|(name, _)| name.clone());
+        together(question, names.collect(), answers)
     }
 }
 
