@@ -117,14 +117,9 @@ pub async fn attach(
 
 /// The open visit, or a new one.
 async fn visit_for(desk: &Desk, now: &Now, key: Uuid) -> Result<VisitId, StoreError> {
-    let open = now.latest.as_ref().filter(|it| it.listing.closed.is_none());
-    match open {
+    match now.open() {
         Some(it) => Ok(it.listing.id),
-        None => {
-            let meters = now.latest.as_ref().map(|it| it.head.meter.clone());
-            let head = tell::begun(desk, &now.site.document.site, meters);
-            tell::opened(desk, now, key, &head).await
-        }
+        None => tell::opened(desk, now, key, &tell::begun_next(desk, now)).await,
     }
 }
 

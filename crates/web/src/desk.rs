@@ -62,6 +62,15 @@ pub struct Now {
     pub reading: Option<VisitListing>,
 }
 
+impl Now {
+    /// The latest visit, where it takes more.
+    pub fn open(&self) -> Option<&Arc<Standing>> {
+        self.latest
+            .as_ref()
+            .filter(|it| it.listing.closed.is_none())
+    }
+}
+
 /// What a thread that failed has left is as good as ever: it is changed in one step.
 pub fn locked<T>(it: &Mutex<T>) -> MutexGuard<'_, T> {
     it.lock().unwrap_or_else(PoisonError::into_inner)

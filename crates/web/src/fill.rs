@@ -25,6 +25,7 @@ use crate::pages::thing::ThingPage;
 use crate::pages::visit::VisitPage;
 use crate::rows;
 use crate::standing::Standing;
+use crate::tell;
 use crate::things;
 
 /// A page waits so long for the answer before it comes without, as many may be asked for at once; the answer follows by
@@ -239,7 +240,7 @@ pub async fn place(
             receptacle: site.region.receptacles[it.receptacle].clone(),
             words: site.region.words.clone(),
             typed: beside.typed,
-            meter: latest.and_then(|it| last_meter(&it.visit)),
+            meter: latest.and_then(|it| next_meter(&it.visit)),
             problems: beside.problems,
             target,
         },
@@ -312,14 +313,9 @@ fn neighbours(record: &SiteRecord, outlet: OutletIx) -> Vec<(&'static str, Strin
         .collect()
 }
 
-/// The meter that the last reading was taken with.
-fn last_meter(visit: &Visit) -> Option<String> {
-    let last = visit
-        .readings
-        .iter()
-        .rev()
-        .find_map(|it| visit.meters.get(it.meter?));
-    let it = last.or(visit.meters.last())?;
+/// What people call the meter that the next reading is taken with, unless they say otherwise.
+fn next_meter(visit: &Visit) -> Option<String> {
+    let it = tell::last_meter(visit).or(visit.meters.last())?;
     match it.meter.name.as_str() {
         "" => Some(it.id.clone()),
         name => Some(name.to_owned()),

@@ -81,7 +81,7 @@ pub async fn site(desk: &Desk, id: SiteId, typed: &Typed) -> Result<(), Refused>
             let rows: VisitFile = written
                 .try_into()
                 .map_err(|it| Refused::Typed(vec![format!("{it}")]))?;
-            let head = tell::begun(desk, site, None);
+            let head = tell::begun(desk, site);
             Some(VisitFile {
                 meter: rows.meter,
                 reading: rows.reading,

@@ -3,6 +3,7 @@
 use site::file::written_visit::{Meter, VisitFile};
 use site::model::{OutletIx, Site};
 use site::quick::{self, Counts};
+use site::visit::{UsedMeter, Visit};
 use store::{Key, Said, StoreError, VisitId};
 use uuid::Uuid;
 
@@ -77,15 +78,15 @@ fn line_of(form: &Form, site: &Site) -> Result<String, Refused> {
 /// What is wrong with what was typed, or why the store does not keep it.
 pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), Refused> {
     let site = &now.site.document.site;
-    let open = now.latest.as_ref().filter(|it| it.listing.closed.is_none());
+    let open = now.open();
     if desk.store.holds(Key(key)).await? {
         return Ok(()); // it came before
     }
     let nothing = quick::nothing(site);
     let old = open.map_or(&nothing, |it| &it.visit);
-    let mut head = match (open, &now.latest) {
-        (Some(it), _) => it.head.clone(),
-        (None, latest) => begun(desk, site, latest.as_ref().map(|it| it.head.meter.clone())),
+    let mut head = match open {
+        Some(it) => it.head.clone(),
+        None => begun_next(desk, now),
     };
     let was = head.clone();
     let mut rows: Vec<Said> = Vec::new();
@@ -94,6 +95,7 @@ pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), 
         let here = site.outlet(&form.place);
         let by_line = !form.line.is_empty();
         let last = now.latest.as_ref().and_then(|it| last_meter(&it.visit));
+        let last = last.map(|it| it.id.clone());
         (rows, head.meter) = understood(&line, site, old, here, &head, last).map_err(|it| {
             if by_line {
                 Refused::Line(it)
@@ -143,13 +145,21 @@ pub async fn opened(
     }
 }
 
-/// The head of a visit that begins today; the meters of the last one are taken along.
-pub fn begun(desk: &Desk, site: &Site, meters: Option<Vec<Meter>>) -> VisitFile {
+/// The head of the next visit to a site; the meters of the last one are taken along.
+pub fn begun_next(desk: &Desk, now: &Now) -> VisitFile {
+    let last = now.latest.as_ref();
+    VisitFile {
+        meter: last.map_or(Vec::new(), |it| it.head.meter.clone()),
+        ..begun(desk, &now.site.document.site)
+    }
+}
+
+/// The head of a visit that begins today.
+pub fn begun(desk: &Desk, site: &Site) -> VisitFile {
     VisitFile {
         format: 1,
         site: Some(site.name.clone()),
         date: Some((desk.outside.today)().to_string()),
-        meter: meters.unwrap_or_default(),
         ..VisitFile::default()
     }
 }
@@ -160,17 +170,16 @@ fn numbered(key: Uuid, n: usize) -> Uuid {
 }
 
 /// The meter that the last reading of a visit was taken with.
-fn last_meter(visit: &site::visit::Visit) -> Option<String> {
+pub fn last_meter(visit: &Visit) -> Option<&UsedMeter> {
     let mut readings = visit.readings.iter().rev();
-    let last = readings.find_map(|it| visit.meters.get(it.meter?));
-    last.map(|it| it.id.clone())
+    readings.find_map(|it| visit.meters.get(it.meter?))
 }
 
 /// Rows and meters that a line tells; `last`: the meter that it is taken with where the line names none.
 fn understood(
     line: &str,
     site: &Site,
-    old: &site::visit::Visit,
+    old: &Visit,
     here: Option<OutletIx>,
     head: &VisitFile,
     last: Option<String>,

@@ -3,7 +3,6 @@
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse, Redirect};
 use serde::Deserialize;
-use store::{StoreError, VisitId};
 
 use super::answer::{Answer, Bench, Form_, OnlyKey, Path_, Query_, as_file, key, site_id};
 use crate::page::framed;
@@ -58,22 +57,9 @@ pub(super) async fn open_visit(
 ) -> Answer {
     let (Path(id), Form(form)) = (id?, form?);
     let now = desk.now(site_id(&id)?).await?;
-    let visit = VisitId(key(&form.key)?);
-    let any_open = now
-        .latest
-        .as_ref()
-        .is_some_and(|it| it.listing.closed.is_none());
-    if !any_open {
-        let meters = now.latest.as_ref().map(|it| it.head.meter.clone());
-        let head = tell::begun(&desk, &now.site.document.site, meters);
-        match desk
-            .store
-            .open_visit(visit, now.site.id, &head, (desk.outside.now)())
-            .await
-        {
-            Ok(_) | Err(StoreError::Exists { .. }) => {}
-            Err(error) => return Err(error.into()),
-        }
+    let key = key(&form.key)?;
+    if now.open().is_none() {
+        tell::opened(&desk, &now, key, &tell::begun_next(&desk, &now)).await?;
     }
     Ok(Redirect::to(&format!("/site/{}", now.site.id)).into_response())
 }
