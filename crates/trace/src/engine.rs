@@ -16,7 +16,7 @@ use rayon::prelude::*;
 use crate::answer::Work;
 use crate::causes::Cause;
 use crate::likelihood::{Readings, Slips};
-use crate::look::Looked;
+use crate::look::{Floor, Looked};
 use crate::seeing::{Lanes, Seeing};
 use crate::study::{Claim, Study};
 
@@ -80,6 +80,25 @@ impl Mean {
     }
 }
 
+/// A cause's log mean likelihood, and the part of the mean that each world has: they sum to one.
+pub(crate) struct Shares {
+    ln_mean: f64,
+    of_world: Vec<f64>,
+}
+
+impl Shares {
+    /// Log of the ratio to another cause's mean in the same worlds, and its standard error: `√Σ (a_s/Σa − b_s/Σb)²`.
+    pub fn ln_ratio_to(&self, other: &Shares) -> (f64, f64) {
+        let ln_ratio = self.ln_mean - other.ln_mean;
+        if self.ln_mean == f64::NEG_INFINITY || other.ln_mean == f64::NEG_INFINITY {
+            return (ln_ratio, f64::INFINITY);
+        }
+        let pairs = self.of_world.iter().zip(&other.of_world);
+        let squares = pairs.map(|(a, b)| (a - b).powi(2));
+        (ln_ratio, squares.sum::<f64>().sqrt())
+    }
+}
+
 impl Weighed {
     /// Log likelihoods of a cause, batch by batch.
     pub fn of(&self, cause: usize) -> impl Iterator<Item = &[f64]> {
@@ -108,16 +127,20 @@ impl Weighed {
         Mean::of(both.copied(), self.worlds.len() + more.worlds.len())
     }
 
-    /// Log of the ratio of two causes' means, and its standard error: `√Σ (a_s/Σa − b_s/Σb)²`.
-    pub fn ln_ratio(&self, a: usize, b: usize) -> (f64, f64) {
-        let (mean_a, mean_b) = (self.mean(a).ln, self.mean(b).ln);
-        if a == b || mean_a == f64::NEG_INFINITY || mean_b == f64::NEG_INFINITY {
-            return (mean_a - mean_b, if a == b { 0.0 } else { f64::INFINITY });
-        }
+    /// What each world adds to a cause's mean.
+    pub fn shares(&self, cause: usize) -> Shares {
+        let ln_mean = self.mean(cause).ln;
         let n = self.worlds.len() as f64;
-        let pairs = self.all(a).iter().zip(self.all(b));
-        let squares = pairs.map(|(x, y)| ((x - mean_a).exp() - (y - mean_b).exp()).powi(2));
-        (mean_a - mean_b, squares.sum::<f64>().sqrt() / n)
+        let of_world = |ln: &f64| (ln - ln_mean).exp() / n;
+        Shares {
+            ln_mean,
+            of_world: self.all(cause).iter().map(of_world).collect(),
+        }
+    }
+
+    /// Log of the ratio of two causes' means, and its standard error.
+    pub fn ln_ratio(&self, a: usize, b: usize) -> (f64, f64) {
+        self.shares(a).ln_ratio_to(&self.shares(b))
     }
 
     /// One further number of a cause in one batch.
@@ -239,8 +262,17 @@ struct Heard {
     margin: Option<f64>,
 }
 
+impl Heard {
+    fn readings<'h>(&'h self, study: &'h Study<'_>) -> &'h Readings {
+        self.readings.as_ref().map_or(&study.readings, |it| &it.0)
+    }
+}
+
 /// Causes that say in each lot what is best, before others are weighed against it.
 const FIRST: usize = 512;
+
+/// Causes whose log likelihoods are put in their places at once.
+const ROWS: usize = 256;
 
 fn weigh_heard(
     study: &Study<'_>,
@@ -286,15 +318,20 @@ fn weigh_heard(
             ready.weigh_batch(&out.worlds, *b, some, further, n_numbers, care)
         })
         .collect();
-    for ((p, b), (ln, numbers, work)) in tasks.into_iter().zip(done) {
-        let first = parts[p].0;
-        for (c, lanes) in ln.chunks_exact(8).enumerate() {
-            let at = (first + c) * n + 8 * b;
-            out.ln[at..at + 8].copy_from_slice(lanes);
-        }
-        let at = (b * causes.len() + first) * n_numbers;
-        out.numbers[at..at + numbers.len()].copy_from_slice(&numbers);
-        out.work.add(&work);
+    for ((p, b), (_, numbers, work)) in tasks.iter().zip(&done) {
+        let at = (b * causes.len() + parts[*p].0) * n_numbers;
+        out.numbers[at..at + numbers.len()].copy_from_slice(numbers);
+        out.work.add(work);
+    }
+    let batches = out.worlds.batches();
+    for (p, (first, ready)) in parts.iter().enumerate() {
+        let mine = &done[p * batches..(p + 1) * batches];
+        let rows = out.ln[first * n..(first + ready.n_causes) * n].par_chunks_exact_mut(n);
+        rows.enumerate().with_min_len(ROWS).for_each(|(c, row)| {
+            for (lanes, (ln, _, _)) in row.chunks_exact_mut(8).zip(mine) {
+                lanes.copy_from_slice(&ln[8 * c..8 * c + 8]);
+            }
+        });
     }
     out
 }
@@ -368,6 +405,8 @@ struct Ready<'s> {
     heard: &'s Heard,
     /// Whether a mistake of measuring is among the causes.
     mistaken: bool,
+    /// The largest log likelihood that what is heard can have.
+    most: f64,
 }
 
 /// One batch, factored for each condition.
@@ -415,6 +454,7 @@ impl<'s> Ready<'s> {
             used: Vec::new(),
             heard,
             mistaken: false,
+            most: heard.readings(study).most(),
         };
         let mut known = vec![false; study.singles.len()];
         for cause in causes {
@@ -527,7 +567,10 @@ impl<'s> Ready<'s> {
             let mut numbers = Vec::with_capacity(n_numbers * causes.len());
             for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
                 numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
-                let floor = floor - cause.ln_prior;
+                let floor = Floor {
+                    ln: floor - cause.ln_prior,
+                    most: self.most,
+                };
                 let lanes = self.weigh_one(
                     &batch,
                     cause,
@@ -592,7 +635,7 @@ impl<'s> Ready<'s> {
         cause: &Cause,
         further: &[Further],
         care: Care,
-        floor: f64,
+        floor: Floor,
         room: &mut Room,
         numbers: &mut [Lanes],
         work: &mut Work,
@@ -655,13 +698,10 @@ impl<'s> Ready<'s> {
                 at += n;
             }
         }
-        let readings = match &self.heard.readings {
-            None => &study.readings,
-            Some((readings, kept)) => {
-                room.looked.keep(kept);
-                readings
-            }
-        };
+        let readings = self.heard.readings(study);
+        if let Some((_, kept)) = &self.heard.readings {
+            room.looked.keep(kept);
+        }
         if care.smoothing > 0.0 {
             let looked = &mut room.looked;
             looked.ln_likelihood_smooth(readings, care.smoothing, care.slips, floor)

@@ -4,6 +4,8 @@
 //! of the other leading causes and "nothing wrong", each counted once. Readings are not independent, so the weights do not add up to the
 //! odds; they tell which way each one points.
 
+use rayon::prelude::*;
+
 use crate::answer::Evidence;
 use crate::causes::Cause;
 use crate::claims::lamp;
@@ -61,7 +63,7 @@ pub(crate) fn evidence(
     // By witness, by cause: probability of what was told, and words for what is predicted.
     let table: Vec<Vec<(f64, String)>> = study
         .witnesses
-        .iter()
+        .par_iter()
         .zip(&first)
         .map(|(w, first)| {
             causes

@@ -14,7 +14,7 @@ use crate::claims::lamp;
 use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
-use crate::seeing;
+use crate::seeing::{self, Lanes};
 use crate::sieve::cells;
 use crate::study::{Claim, Study};
 
@@ -161,18 +161,22 @@ impl Forecaster<'_> {
             .map(|s| (s.fault.misreads, s.severity))
             .collect();
         for (batch, ln) in weighed.of(self.index).enumerate() {
+            let speaks = |ln: &f64| match max == f64::NEG_INFINITY {
+                true => 1.0,
+                false => (heat * (ln - max)).exp(),
+            };
+            let weights: Vec<f64> = ln.iter().map(speaks).collect();
+            if weights.iter().all(|w| *w < UNHEARD) {
+                continue;
+            }
             let cells = cells(study, self.cause, &weighed.worlds, batch);
-            for (k, ln) in ln.iter().enumerate() {
-                let w = if max == f64::NEG_INFINITY {
-                    1.0
-                } else {
-                    (heat * (ln - max)).exp()
-                };
-                if w < 1e-6 {
+            let service = self.service(batch);
+            for (k, w) in weights.into_iter().enumerate() {
+                if w < UNHEARD {
                     continue;
                 }
                 totals[cells[k]] += w;
-                let scale = 1.0 + self.service(batch, k);
+                let scale = 1.0 + service[k];
                 let mut number = 0;
                 let classes = by_step[cells[k]].get_or_insert_with(empty);
                 for (c, classes) in self.checks.iter().zip(classes) {
@@ -237,9 +241,11 @@ impl Forecaster<'_> {
                     },
                 );
                 let blur = 0.006 * x + 0.001;
-                for (weight, shift) in [(0.5, 0.0), (0.25, -blur), (0.25, blur)] {
-                    classes[class_of(x + shift)] += w * weight;
-                }
+                let below = class_of(0, x - blur);
+                let here = class_of(below, x);
+                classes[below] += w * 0.25;
+                classes[here] += w * 0.5;
+                classes[class_of(here, x + blur)] += w * 0.25;
             }
             CheckKind::Lamps(_) => {
                 for (class, p) in classes.iter_mut().enumerate() {
@@ -264,25 +270,28 @@ impl Forecaster<'_> {
         }
     }
 
-    /// How far the service is off nominal in one world, given what was read: the posterior mean of the deviation that
+    /// How far the service is off nominal in eight worlds, given what was read: the posterior mean of the deviation that
     /// all voltages share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say
     /// nothing of it, nor does one that is better taken for a slip.
-    fn service(&self, batch: usize, k: usize) -> f64 {
+    fn service(&self, batch: usize) -> Lanes {
         let readings = &self.study.readings;
-        let number = |i| self.weighed.number(batch, self.index, self.n_seen + i)[k];
-        let shown: Vec<f64> = (0..readings.told.len()).map(number).collect();
-        let slip = readings.slip(&shown, &[]);
-        let (mut pull, mut stiff) = (0.0, readings.service.powi(-2));
-        for (i, (t, x)) in readings.told.iter().zip(&shown).enumerate() {
-            if (t.value - x).abs() > 0.2 * x || slip == Some(i) {
-                continue;
+        let number = |i| *self.weighed.number(batch, self.index, self.n_seen + i);
+        let shown: Vec<Lanes> = (0..readings.told.len()).map(number).collect();
+        let slips = readings.slips(&shown, &[]);
+        core::array::from_fn(|k| {
+            let (mut pull, mut stiff) = (0.0, readings.service.powi(-2));
+            for (i, (t, shown)) in readings.told.iter().zip(&shown).enumerate() {
+                let x = shown[k];
+                if (t.value - x).abs() > 0.2 * x || slips[k] == Some(i) {
+                    continue;
+                }
+                let gain = t.gain.map_or(0.0, |(_, g)| g);
+                let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
+                pull += (t.value - x) * x / v;
+                stiff += x * x / v;
             }
-            let gain = t.gain.map_or(0.0, |(_, g)| g);
-            let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
-            pull += (t.value - x) * x / v;
-            stiff += x * x / v;
-        }
-        pull / stiff
+            pull / stiff
+        })
     }
 }
 
@@ -334,6 +343,8 @@ fn speaking(ln: &[f64], max: f64, heat: f64) -> f64 {
     sum * sum / squares
 }
 
+/// Weight below which a world is not heard.
+const UNHEARD: f64 = 1e-6;
 /// Worlds that speak at least. Judgement.
 const FEW: f64 = 6.0;
 
@@ -343,9 +354,8 @@ fn as_two(told: Lamp, volts: f64, nominal: f64) -> f64 {
     lamp(told, volts, nominal) + 0.5 * dim
 }
 
-fn class_of(x: f64) -> usize {
-    CLASSES
-        .iter()
-        .position(|end| x.max(0.0) < *end)
-        .unwrap_or(CLASSES.len() - 1)
+/// Class of a voltage over nominal, which is not in one below `from`.
+fn class_of(from: usize, x: f64) -> usize {
+    let ends = CLASSES[from..CLASSES.len() - 1].iter();
+    from + ends.take_while(|end| x >= **end).count()
 }

@@ -117,10 +117,10 @@ impl Readings {
         }
         let mut sums = Sums::new();
         let (mut det, mut ln_det) = ([1.0; 8], [0.0; 8]);
-        room.rows.clear();
-        for (i, x) in x.iter().enumerate() {
-            let row = self.row(i, x, widen);
-            sums.add(&row);
+        room.rows.resize(n, Row::NONE);
+        for (i, (x, row)) in x.iter().zip(&mut room.rows).enumerate() {
+            self.set_row(i, x, widen, row);
+            sums.add(row);
             for k in 0..8 {
                 det[k] *= row.d[k];
             }
@@ -132,7 +132,6 @@ impl Readings {
                     ln_det[k] += part[k];
                 }
             }
-            room.rows.push(row);
         }
         let whole = sums.solve();
         for k in 0..8 {
@@ -146,7 +145,7 @@ impl Readings {
         }
         let mut best = Best::none();
         room.less.clear();
-        for (i, row) in room.rows.iter().enumerate() {
+        for (i, row) in room.rows[..n].iter().enumerate() {
             let (e, ratio) = self.less(i, &sums, &whole, row);
             best.keep(i, &e, &ratio);
             if slips == Slips::Each {
@@ -190,6 +189,41 @@ impl Readings {
             }
         }
         out
+    }
+
+    /// The largest log likelihood that voltages could have: all as told, no common error, and the slip that helps most.
+    pub(crate) fn most(&self) -> f64 {
+        let ln = |t: &Told| 0.5 * t.variance.ln();
+        let sound = self
+            .told
+            .iter()
+            .map(|t| (1.0 - SLIP).ln() - 0.5 * core::f64::consts::TAU.ln() - ln(t));
+        let helps = |most: f64, t: &Told| most.max(slip_over_none() + t.ln_slip + ln(t));
+        sound.sum::<f64>() + self.told.iter().fold(0.0, helps) + core::f64::consts::LN_2
+    }
+
+    /// Whether the log likelihood with no more than one slip is surely more than `short` below [`Readings::most`] in every
+    /// world, with the variances widened or not. A column u of U with n elements adds no more than n diag(u²) to C, so
+    /// that `rᵀC⁻¹r ≥ Σ r_i²/(D_i + n u_i² + n_g v_i²)`, of which a slip takes one term.
+    pub(crate) fn is_hopeless(&self, x: &[Lanes], widen: &[f64], short: f64) -> bool {
+        let (mut sum, mut most) = ([0.0; 8], [0.0; 8]);
+        let n = x.len() as f64;
+        for (i, x) in x.iter().enumerate() {
+            let t = &self.told[i];
+            let (fixed, relative) = self.variance(i, widen);
+            let gain = match t.gain {
+                Some((at, size)) if (1..=GAINS).contains(&at) => size,
+                _ => 0.0,
+            };
+            let square = relative + n * (self.service * self.service + gain * gain);
+            for k in 0..8 {
+                let r = t.value - x[k];
+                let term = r * r / (fixed + square * x[k] * x[k]);
+                sum[k] += term;
+                most[k] = if term > most[k] { term } else { most[k] };
+            }
+        }
+        (0..8).all(|k| sum[k] - most[k] > 2.0 * short)
     }
 
     /// By how much the log likelihood may rise at most where `added_each[i]` is taken off the variance of reading i again:
@@ -246,19 +280,24 @@ impl Readings {
         (e, ratio)
     }
 
-    /// The reading that is better taken for a slip than for what one world predicts, if there is one.
+    /// The reading that is better taken for a slip than for what a world predicts, if there is one, world by world.
     #[must_use]
-    pub fn slip(&self, x: &[f64], widen: &[f64]) -> Option<usize> {
-        let row = |i: usize| self.row(i, &[x[i]], widen);
-        let mut sums = Sums::<1>::new();
+    pub fn slips<const L: usize>(&self, x: &[[f64; L]], widen: &[f64]) -> [Option<usize>; L] {
+        let row = |i: usize| self.row(i, &x[i], widen);
+        let mut sums = Sums::new();
         (0..x.len()).for_each(|i| sums.add(&row(i)));
         let whole = sums.solve();
-        let helps = |i: usize| {
-            let ([e], [ratio]) = self.less(i, &sums, &whole, &row(i));
-            (i, e + 0.5 * ratio.ln())
-        };
-        let best = (0..x.len()).map(helps).max_by(|a, b| a.1.total_cmp(&b.1));
-        best.filter(|(_, e)| *e > 0.0).map(|(i, _)| i)
+        let mut best = [(None, 0.0); L];
+        for i in 0..x.len() {
+            let (e, ratio) = self.less(i, &sums, &whole, &row(i));
+            for k in 0..L {
+                let helps = e[k] + 0.5 * ratio[k].ln();
+                if helps > best[k].1 {
+                    best[k] = (Some(i), helps);
+                }
+            }
+        }
+        best.map(|(at, _)| at)
     }
 
     /// In each lane, where reading `first` is a slip: ln Σ over the others of what being slips too multiplies by. The first
@@ -321,20 +360,20 @@ impl Readings {
 
     #[inline(always)]
     fn row<const L: usize>(&self, i: usize, x: &[f64; L], widen: &[f64]) -> Row<L> {
+        let mut row = Row::NONE;
+        self.set_row(i, x, widen, &mut row);
+        row
+    }
+
+    #[inline(always)]
+    fn set_row<const L: usize>(&self, i: usize, x: &[f64; L], widen: &[f64], row: &mut Row<L>) {
         let t = &self.told[i];
         let (gain, size) = match t.gain {
             Some((at, size)) if (1..=GAINS).contains(&at) => (at - 1, size),
             _ => (GAINS, 0.0),
         };
         let (fixed, relative) = self.variance(i, widen);
-        let mut row = Row {
-            gain,
-            d: [0.0; L],
-            w: [0.0; L],
-            r: [0.0; L],
-            u: [0.0; L],
-            v: [0.0; L],
-        };
+        row.gain = gain;
         for k in 0..L {
             row.d[k] = fixed + relative * x[k] * x[k];
             row.w[k] = 1.0 / row.d[k];
@@ -342,7 +381,6 @@ impl Readings {
             row.u[k] = self.service * x[k];
             row.v[k] = size * x[k];
         }
-        row
     }
 }
 
@@ -400,6 +438,17 @@ struct Row<const L: usize> {
     r: [f64; L],
     u: [f64; L],
     v: [f64; L],
+}
+
+impl<const L: usize> Row<L> {
+    const NONE: Self = Row {
+        gain: GAINS,
+        d: [0.0; L],
+        w: [0.0; L],
+        r: [0.0; L],
+        u: [0.0; L],
+        v: [0.0; L],
+    };
 }
 
 /// The elements of one gain: A₀g, A_gg and b_g, once solved P₀g, P_gg and y_g.
@@ -653,6 +702,45 @@ mod tests {
                 - l[a][a].ln();
         }
         ln
+    }
+
+    /// Whatever is called hopeless is: against the likelihood itself, from readings near to readings far off.
+    #[test]
+    fn prop_nothing_hopeful_is_called_hopeless() {
+        let mut rng = fastrand::Rng::with_seed(7);
+        let mut called = 0;
+        for case in 0..2000 {
+            let n = 2 + case % 6;
+            let off = 10f64.powf(2.0 * rng.f64() - 1.0);
+            let told: Vec<Told> = (0..n)
+                .map(|i| Told {
+                    value: 100.0 + 40.0 * rng.f64(),
+                    variance: 0.1 + rng.f64(),
+                    relative: 0.002,
+                    gain: (i % 4 < 3).then_some((1 + i % 3, 0.006)),
+                    ln_slip: broad(100.0, 120.0).ln(),
+                })
+                .collect();
+            let x: Vec<Lanes> = told
+                .iter()
+                .map(|t| core::array::from_fn(|_| t.value + off * (rng.f64() - 0.5)))
+                .collect();
+            let readings = Readings {
+                told,
+                service: 0.022,
+            };
+            let widen: Vec<f64> = (0..n).map(|_| rng.f64()).collect();
+            let short = 20.0 * rng.f64();
+            if readings.is_hopeless(&x, &widen, short) {
+                called += 1;
+                for widen in [&widen[..], &[]] {
+                    let ln = readings.ln_likelihood(&x, widen, Slips::Worst);
+                    let most = ln.into_iter().fold(f64::NEG_INFINITY, f64::max);
+                    assert!(most < readings.most() - short, "{case}: {most}");
+                }
+            }
+        }
+        assert!((500..1500).contains(&called), "{called}");
     }
 
     /// The broad density integrates to one less its far tail below zero volts.

@@ -31,6 +31,13 @@ pub(crate) struct Looked {
 /// summed, which may be another one then: a reading's share in the determinants, up to some twenty.
 const OTHER_SLIP: f64 = 3.0;
 
+/// Log likelihood below which any is as good, and the largest that the readings can have.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Floor {
+    pub ln: f64,
+    pub most: f64,
+}
+
 impl Looked {
     /// Forgets what was looked at.
     pub fn clear(&mut self, study: &Study<'_>) {
@@ -54,13 +61,13 @@ impl Looked {
 
     /// Log likelihood where part of the eight worlds' spread is added to each reading's doubt, as eight worlds stand for
     /// all; and where each world may also stand for all eight: where they fall into two heaps, what lies between them is
-    /// no better than the heap that fits. What is surely below `floor` may be anything below it.
+    /// no better than the heap that fits. What is surely below the floor may be anything below it.
     pub fn ln_likelihood_smooth(
         &mut self,
         readings: &Readings,
         smoothing: f64,
         slips: Slips,
-        floor: f64,
+        floor: Floor,
     ) -> Lanes {
         self.added.clear();
         self.wide.clear();
@@ -71,12 +78,17 @@ impl Looked {
             self.added.push(added);
             self.wide.push(widen + added);
         }
+        let ln = self.ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let short = floor.most + ln - floor.ln;
+        if slips == Slips::Worst && readings.is_hopeless(&self.volts, &self.wide, short) {
+            return [f64::NEG_INFINITY; 8];
+        }
         let smooth = readings.ln_likelihood_in(&mut self.room, &self.volts, &self.wide, slips);
         let smooth = self.whole(smooth);
-        if floor > f64::NEG_INFINITY {
+        if floor.ln > f64::NEG_INFINITY {
             let rise = readings.rise(&self.volts, &self.wide, &self.added);
             let most = smooth.iter().zip(rise).map(|(ln, rise)| ln + rise);
-            if most.fold(f64::NEG_INFINITY, f64::max) + OTHER_SLIP < floor {
+            if most.fold(f64::NEG_INFINITY, f64::max) + OTHER_SLIP < floor.ln {
                 return smooth;
             }
         }

@@ -67,24 +67,26 @@ impl Pull {
             dims: &smooth,
         };
         let chosen = carriers(sample.all(index))?;
-        let mut eights = Vec::new();
-        for eight in chosen.chunks_exact(8) {
+        let look = |eight: &[usize]| {
             let dims = 0..sample.worlds.dims();
             let scores = dims.flat_map(|d| eight.iter().map(move |at| sample.worlds.all(d)[*at]));
             let worlds = Worlds::of(8, scores.collect());
-            eights.push(with_eight(study, moves, &scope, &worlds, 0, |eight| {
+            with_eight(study, moves, &scope, &worlds, 0, |eight| {
                 let mut seen = Looked::default();
                 eight.look(cause, &worlds, &[], &mut seen)?;
                 let mut moved = worlds.clone();
                 let slopes = eight.slopes(cause, &mut moved, &smooth, &[], &seen)?;
-                work.add(&eight.work);
-                Some((seen, slopes))
-            })?);
-        }
+                Some(((seen, slopes), eight.work))
+            })
+        };
+        let looked = chosen.par_chunks_exact(8).map(look);
+        let looked: Vec<_> = looked.collect::<Option<_>>()?;
+        let (eights, works): (Vec<_>, Vec<Work>) = looked.into_iter().unzip();
+        works.iter().for_each(|it| work.add(it));
         let seen = &eights[0].0;
-        let x: Vec<f64> = seen.volts.iter().map(|x| x[0]).collect();
+        let x: Vec<[f64; 1]> = seen.volts.iter().map(|x| [x[0]]).collect();
         let mut fits: Vec<Vec<usize>> = vec![(0..x.len()).collect()];
-        if let Some(slip) = study.readings.slip(&x, &seen.widen) {
+        if let [Some(slip)] = study.readings.slips(&x, &seen.widen) {
             fits.push((0..x.len()).filter(|i| *i != slip).collect());
         }
         let mut chosen_dims: Vec<usize> = Vec::new();

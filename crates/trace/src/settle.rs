@@ -157,7 +157,7 @@ pub(crate) fn weigh_well(
             samples.push(found.sample);
         }
     }
-    let held = causes.into_iter().zip(&best).map(|(cause, best)| {
+    let held = causes.into_par_iter().zip(&best).map(|(cause, best)| {
         let mut held = hold(study, cause, best.index, &samples[best.sample]);
         held.ln_weight = held.cause.ln_prior + best.ln;
         held.error = best.error;

@@ -316,11 +316,6 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 /// `ln w_c ~ N(ln Ŵ_c + Σ_f δ_f, σ_c²)`, `δ_f ~ N(−τ²/2, τ²)` for each fault f of the catalogue wherever it is, so that
 /// a guess is the mean: of two causes that are told apart by how often they are met, neither is sure.
 pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
-    let mut rng = fastrand::Rng::with_seed(0x5E77);
-    let mut normal = || {
-        let (u, v) = (1.0 - rng.f64(), rng.f64());
-        (-2.0 * u.ln()).sqrt() * (core::f64::consts::TAU * v).cos()
-    };
     let singles = study.singles.iter();
     let kinds: Vec<usize> = singles
         .map(|s| {
@@ -331,36 +326,50 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
         })
         .collect();
     let held = &mut sifted.held;
-    held.iter_mut().for_each(|h| h.probability = 0.0);
-    let (mut unknown, mut drawn) = (0.0, vec![0.0; held.len()]);
-    let mut guessed = vec![0.0; faults::ALL.len()];
-    for _ in 0..DRAWS {
-        for guess in &mut guessed {
-            *guess = GUESSED * (normal() - 0.5 * GUESSED);
-        }
-        for (ln, h) in drawn.iter_mut().zip(held.iter()) {
+    let ln_unknown = sifted.of_unknown.ln_weight;
+    let most = held.iter().map(|h| h.ln_weight).fold(ln_unknown, f64::max);
+    // What is further below has no part in any draw.
+    let counts = |h: &Held| h.ln_weight > most - HOPELESS;
+    let drawn = |nth: u64| -> (Vec<f64>, f64) {
+        let mut rng = fastrand::Rng::with_seed(0x5E77 + nth);
+        let mut normal = || {
+            let (u, v) = (1.0 - rng.f64(), rng.f64());
+            (-2.0 * u.ln()).sqrt() * (core::f64::consts::TAU * v).cos()
+        };
+        let mut guess = || GUESSED * (normal() - 0.5 * GUESSED);
+        let guessed: Vec<f64> = faults::ALL.iter().map(|_| guess()).collect();
+        let unknown = ln_unknown + guess();
+        let ln = held.iter().map(|h| {
+            if !counts(h) {
+                return f64::NEG_INFINITY;
+            }
             let faults = h.cause.faults.iter().flatten();
             let guesses: f64 = faults.map(|i| guessed[kinds[*i as usize]]).sum();
-            *ln = h.ln_weight + h.error.min(VAGUE) * normal() + guesses;
-        }
-        let ln_unknown = sifted.of_unknown.ln_weight + GUESSED * (normal() - 0.5 * GUESSED);
-        let high = drawn.iter().copied().fold(ln_unknown, f64::max);
-        let else_ = (ln_unknown - high).exp();
-        drawn.iter_mut().for_each(|ln| *ln = (*ln - high).exp());
-        let total = else_ + drawn.iter().sum::<f64>();
-        unknown += else_ / total / DRAWS as f64;
-        for (w, h) in drawn.iter().zip(held.iter_mut()) {
-            h.probability += w / total / DRAWS as f64;
-        }
+            h.ln_weight + h.error.min(VAGUE) * normal() + guesses
+        });
+        let mut ln: Vec<f64> = ln.collect();
+        let high = ln.iter().copied().fold(unknown, f64::max);
+        let unknown = (unknown - high).exp();
+        ln.iter_mut().for_each(|ln| *ln = (*ln - high).exp());
+        let total = unknown + ln.iter().sum::<f64>();
+        ln.iter_mut().for_each(|p| *p /= total);
+        (ln, unknown / total)
+    };
+    let draws: Vec<(Vec<f64>, f64)> = (0..DRAWS).into_par_iter().map(drawn).collect();
+    for (nth, h) in held.iter_mut().enumerate() {
+        h.probability = draws.iter().map(|d| d.0[nth]).sum::<f64>() / DRAWS as f64;
     }
+    let unknown = draws.iter().map(|d| d.1).sum::<f64>() / DRAWS as f64;
     held.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     sifted.unknown = unknown;
 }
 
 /// Standard deviation of the logarithm of a guessed prevalence: within a factor of three, two times in three. Judgement.
 const GUESSED: f64 = 1.1;
+/// Log weight below the best from which a cause is hopeless: a draw lifts it by some twelve at most.
+const HOPELESS: f64 = 30.0;
 /// Draws of all weights.
-const DRAWS: usize = 128;
+const DRAWS: u64 = 128;
 /// Largest deviation taken of a log weight. Judgement.
 const VAGUE: f64 = 2.0;
 
