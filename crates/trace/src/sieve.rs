@@ -330,22 +330,19 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let most = held.iter().map(|h| h.ln_weight).fold(ln_unknown, f64::max);
     // What is further below has no part in any draw.
     let counts = |h: &Held| h.ln_weight > most - HOPELESS;
-    let drawn = |nth: u64| -> (Vec<f64>, f64) {
-        let mut rng = fastrand::Rng::with_seed(0x5E77 + nth);
-        let mut normal = || {
-            let (u, v) = (1.0 - rng.f64(), rng.f64());
-            (-2.0 * u.ln()).sqrt() * (core::f64::consts::TAU * v).cos()
-        };
-        let mut guess = || GUESSED * (normal() - 0.5 * GUESSED);
-        let guessed: Vec<f64> = faults::ALL.iter().map(|_| guess()).collect();
-        let unknown = ln_unknown + guess();
-        let ln = held.iter().map(|h| {
+    let n_kinds = faults::ALL.len();
+    let scores = Worlds::draw(n_kinds + 1 + held.len(), DRAWS, 0x5E77);
+    let drawn = |nth: usize| -> (Vec<f64>, f64) {
+        let score = |dim: usize| scores.all(dim)[nth];
+        let guess = |kind: usize| GUESSED * (score(kind) - 0.5 * GUESSED);
+        let unknown = ln_unknown + guess(n_kinds);
+        let ln = held.iter().zip(n_kinds + 1..).map(|(h, dim)| {
             if !counts(h) {
                 return f64::NEG_INFINITY;
             }
             let faults = h.cause.faults.iter().flatten();
-            let guesses: f64 = faults.map(|i| guessed[kinds[*i as usize]]).sum();
-            h.ln_weight + h.error.min(VAGUE) * normal() + guesses
+            let guesses: f64 = faults.map(|i| guess(kinds[*i as usize])).sum();
+            h.ln_weight + h.error.min(VAGUE) * score(dim) + guesses
         });
         let mut ln: Vec<f64> = ln.collect();
         let high = ln.iter().copied().fold(unknown, f64::max);
@@ -369,7 +366,7 @@ const GUESSED: f64 = 1.1;
 /// Log weight below the best from which a cause is hopeless: a draw lifts it by some twelve at most.
 const HOPELESS: f64 = 30.0;
 /// Draws of all weights.
-const DRAWS: u64 = 128;
+const DRAWS: usize = 128;
 /// Largest deviation taken of a log weight. Judgement.
 const VAGUE: f64 = 2.0;
 
