@@ -10,7 +10,8 @@ use statrs::distribution::{ContinuousCDF, Normal};
 #[derive(Clone, Debug)]
 pub struct Worlds {
     n: usize,
-    dims: usize,
+    /// By unknown: which of the columns of n scores is its.
+    columns: Vec<u32>,
     scores: Vec<f64>,
 }
 
@@ -21,22 +22,26 @@ impl Worlds {
         Self::draw_used(dims, n, seed, |_| true)
     }
 
-    /// As [`Worlds::draw`], but nothing is drawn for unknowns that are not used: they repeat the one before.
+    /// As [`Worlds::draw`], but nothing is drawn for unknowns that are not used: they are the one before.
     #[must_use]
     pub fn draw_used(dims: usize, n: usize, seed: u64, used: impl Fn(usize) -> bool) -> Self {
         let n = n.clamp(8, 1 << 16).next_multiple_of(8);
         let mut rng = fastrand::Rng::with_seed(seed);
         let mut one = scores(n);
-        let mut all = Vec::with_capacity(dims * n);
+        let mut columns = Vec::with_capacity(dims);
+        let mut all = Vec::new();
         for dim in 0..dims {
             if used(dim) {
                 rng.shuffle(&mut one);
             }
-            all.extend_from_slice(&one);
+            if used(dim) || dim == 0 {
+                all.extend_from_slice(&one);
+            }
+            columns.push((all.len() / n - 1) as u32);
         }
         Worlds {
             n,
-            dims,
+            columns,
             scores: all,
         }
     }
@@ -48,21 +53,38 @@ impl Worlds {
     #[must_use]
     pub fn of(n: usize, scores: Vec<f64>) -> Self {
         assert!(n >= 8 && n.is_multiple_of(8) && scores.len().is_multiple_of(n));
-        Worlds {
-            n,
-            dims: scores.len() / n,
-            scores,
-        }
+        let columns = (0..(scores.len() / n) as u32).collect();
+        Worlds { n, columns, scores }
     }
 
     /// One batch by itself.
     #[must_use]
     pub fn batch(&self, batch: usize) -> Self {
-        let scores = (0..self.dims).flat_map(|d| self.scores(d, batch));
+        let columns = self.scores.chunks_exact(self.n);
+        let scores = columns.flat_map(|it| &it[8 * batch..8 * batch + 8]);
         Worlds {
             n: 8,
-            dims: self.dims,
-            scores: scores.collect(),
+            columns: self.columns.clone(),
+            scores: scores.copied().collect(),
+        }
+    }
+
+    /// These and more of the same unknowns.
+    ///
+    /// # Panics
+    /// Where other unknowns were drawn for the others.
+    #[must_use]
+    pub fn and(&self, more: &Worlds) -> Self {
+        assert_eq!(self.columns, more.columns);
+        let (mine, others) = (
+            self.scores.chunks_exact(self.n),
+            more.scores.chunks_exact(more.n),
+        );
+        let scores = mine.zip(others).flat_map(|(a, b)| a.iter().chain(b));
+        Worlds {
+            n: self.n + more.n,
+            columns: self.columns.clone(),
+            scores: scores.copied().collect(),
         }
     }
 
@@ -81,7 +103,7 @@ impl Worlds {
     /// Number of unknowns.
     #[must_use]
     pub fn dims(&self) -> usize {
-        self.dims
+        self.columns.len()
     }
 
     /// Number of batches of eight.
@@ -94,20 +116,25 @@ impl Worlds {
     #[inline]
     #[must_use]
     pub fn all(&self, dim: usize) -> &[f64] {
-        &self.scores[dim * self.n..(dim + 1) * self.n]
+        &self.scores[self.start(dim)..][..self.n]
     }
 
     /// The scores of one unknown in the eight samples of a batch.
     #[inline]
     #[must_use]
     pub fn scores(&self, dim: usize, batch: usize) -> [f64; 8] {
-        let start = dim * self.n + batch * 8;
+        let start = self.start(dim) + batch * 8;
         core::array::from_fn(|k| self.scores[start + k])
     }
 
-    /// Sets the scores of one unknown in the eight samples of a batch.
+    #[inline]
+    fn start(&self, dim: usize) -> usize {
+        self.columns[dim] as usize * self.n
+    }
+
+    /// Sets the scores of one unknown, for which some were drawn, in the eight samples of a batch.
     pub fn set(&mut self, dim: usize, batch: usize, scores: [f64; 8]) {
-        let start = dim * self.n + batch * 8;
+        let start = self.start(dim) + batch * 8;
         self.scores[start..start + 8].copy_from_slice(&scores);
     }
 
@@ -165,5 +192,19 @@ mod tests {
             assert_eq!(strata, (0..64).collect::<Vec<_>>());
         }
         assert_ne!(worlds.all(0), worlds.all(1));
+    }
+
+    /// What nothing is drawn for takes no room and changes nothing for the others; more worlds follow the first.
+    #[test]
+    fn prop_only_what_is_used_is_drawn() {
+        let used = [false, true, false, true];
+        let some = Worlds::draw_used(4, 16, 7, |dim| used[dim]);
+        let all = Worlds::draw(2, 16, 7);
+        assert_eq!((some.dims(), some.scores.len()), (4, 3 * 16));
+        assert_eq!([some.all(1), some.all(3)], [all.all(0), all.all(1)]);
+        let more = Worlds::draw_used(4, 8, 8, |dim| used[dim]);
+        let both = some.and(&more);
+        assert_eq!(both.all(3), [some.all(3), more.all(3)].concat());
+        assert_eq!(both.batch(2).all(3), more.all(3));
     }
 }

@@ -40,7 +40,7 @@ pub(crate) struct Weighed {
     /// By cause, world: log likelihood, and `ln ω`.
     ln: Vec<f64>,
     n_causes: usize,
-    /// Numbers of the further seeings by batch, cause, number.
+    /// By batch, cause: numbers of the further seeings, and where there are any, how far the service is off.
     pub numbers: Vec<Lanes>,
     n_numbers: usize,
     /// What it took.
@@ -143,6 +143,12 @@ impl Weighed {
         self.shares(a).ln_ratio_to(&self.shares(b))
     }
 
+    /// How far the service is off nominal in the worlds of one batch, given what was read, where anything further was
+    /// looked at.
+    pub fn service(&self, batch: usize, cause: usize) -> &Lanes {
+        self.number(batch, cause, self.n_numbers - 1)
+    }
+
     /// One further number of a cause in one batch.
     pub fn number(&self, batch: usize, cause: usize, number: usize) -> &Lanes {
         &self.numbers[(batch * self.n_causes + cause) * self.n_numbers + number]
@@ -174,12 +180,7 @@ impl Weighed {
             ln.extend_from_slice(more.all(cause));
         }
         self.ln = ln;
-        let mut scores = Vec::new();
-        for dim in 0..self.worlds.dims() {
-            scores.extend_from_slice(self.worlds.all(dim));
-            scores.extend_from_slice(more.worlds.all(dim));
-        }
-        self.worlds = Worlds::of(self.worlds.len() + more.worlds.len(), scores);
+        self.worlds = self.worlds.and(&more.worlds);
         self.numbers.clear();
         self.work.add(&more.work);
     }
@@ -204,8 +205,8 @@ pub(crate) struct Further {
 }
 
 /// Places where the causes weighed at once change the network, at most: transfer impedances between all of them are kept,
-/// 256 bytes each, which is 20 MB for each condition.
-const MOST_SPOTS: usize = 400;
+/// 256 bytes each, which is 20 MB; under several conditions no more than that for all.
+const MOST_SPOTS: f64 = 400.0;
 
 /// Weighs causes in worlds of the prior, and looks at further things under each.
 pub(crate) fn weigh(
@@ -286,7 +287,10 @@ fn weigh_heard(
     let worlds = Worlds::draw_used(n_sites + used.len(), care.worlds, care.seed, |dim| {
         dim < n_sites || used[dim - n_sites]
     });
-    let n_numbers: usize = further.iter().map(|f| f.seeing.len()).sum();
+    let n_numbers = match further {
+        [] => 0,
+        some => 1 + some.iter().map(|f| f.seeing.len()).sum::<usize>(),
+    };
     let n = worlds.len();
     let mut out = Weighed {
         ln: vec![f64::NEG_INFINITY; n * causes.len()],
@@ -456,6 +460,8 @@ impl<'s> Ready<'s> {
             mistaken: false,
             most: heard.readings(study).most(),
         };
+        let n_conditions = heard.conditions.len().max(1) as f64;
+        let most = (MOST_SPOTS / n_conditions.sqrt()) as usize;
         let mut known = vec![false; study.singles.len()];
         for cause in causes {
             for i in cause.faults.iter().flatten() {
@@ -466,7 +472,7 @@ impl<'s> Ready<'s> {
             if let Some(merged) = &cause.merged {
                 out.add(merged);
             }
-            if out.spots.len() > MOST_SPOTS && out.n_causes > 0 {
+            if out.spots.len() > most && out.n_causes > 0 {
                 break;
             }
             out.n_causes += 1;
@@ -566,7 +572,8 @@ impl<'s> Ready<'s> {
             let mut work = Work::default();
             let mut numbers = Vec::with_capacity(n_numbers * causes.len());
             for (ln, cause) in ln.chunks_exact_mut(8).zip(causes) {
-                numbers.resize(numbers.len() + n_numbers, [0.0; 8]);
+                let before = numbers.len();
+                numbers.resize(before + n_numbers, [0.0; 8]);
                 let floor = Floor {
                     ln: floor - cause.ln_prior,
                     most: self.most,
@@ -578,7 +585,7 @@ impl<'s> Ready<'s> {
                     care,
                     floor,
                     room,
-                    &mut numbers,
+                    &mut numbers[before..],
                     &mut work,
                 );
                 ln.copy_from_slice(&lanes);
@@ -641,7 +648,6 @@ impl<'s> Ready<'s> {
         work: &mut Work,
     ) -> Lanes {
         let study = self.study;
-        let first = numbers.len() - further.iter().map(|f| f.seeing.len()).sum::<usize>();
         room.looked.clear(study);
         let parts: [Option<&Written>; 2] = cause
             .faults
@@ -685,7 +691,7 @@ impl<'s> Ready<'s> {
                 continue;
             }
             let factor = study.factor(cause, &severities, condition);
-            let mut at = first;
+            let mut at = 0;
             for f in further {
                 let n = f.seeing.len();
                 if f.condition == condition && n > 0 {
@@ -701,6 +707,9 @@ impl<'s> Ready<'s> {
         let readings = self.heard.readings(study);
         if let Some((_, kept)) = &self.heard.readings {
             room.looked.keep(kept);
+        }
+        if let Some(last) = numbers.last_mut() {
+            *last = room.looked.service(readings);
         }
         if care.smoothing > 0.0 {
             let looked = &mut room.looked;

@@ -14,7 +14,7 @@ use crate::fault::Misreads;
 use crate::likelihood::{Readings, Slips};
 use crate::seeing;
 use crate::sieve::Sifted;
-use crate::study::{Claim, Study};
+use crate::study::{Claim, Study, Witness};
 use crate::tell::blank;
 use crate::words;
 
@@ -34,54 +34,11 @@ pub(crate) fn evidence(
     if !causes.iter().any(Cause::is_empty) {
         causes.push(Cause::none());
     }
-    // How each cause has each witness seen: as told, or with the contacts it says were meant.
-    let mut further: Vec<Further> = Vec::new();
-    let mut first: Vec<Vec<usize>> = vec![Vec::new(); study.witnesses.len()];
-    let mut n_numbers = 0;
-    for (w, witness) in study.witnesses.iter().enumerate() {
-        for cause in &causes {
-            let mut singles = cause.faults.iter().flatten();
-            let other =
-                singles.find_map(|s| study.misread[*s as usize].iter().find(|(at, _)| *at == w));
-            first[w].push(n_numbers);
-            let seeing = other.map_or(&witness.seeing, |(_, seeing)| seeing).clone();
-            n_numbers += seeing.len();
-            further.push(Further {
-                condition: witness.condition,
-                seeing,
-            });
-        }
-    }
-    let care = Care {
-        worlds: 64,
-        smoothing: 0.0,
-        slips: Slips::Worst,
-        seed: study.question.seed ^ 0x51,
-    };
-    let weighed = weigh(study, &causes, &further, care);
-    let batches = weighed.worlds.batches();
-    // By witness, by cause: probability of what was told, and words for what is predicted.
     let table: Vec<Vec<(f64, String)>> = study
         .witnesses
-        .par_iter()
-        .zip(&first)
-        .map(|(w, first)| {
-            causes
-                .iter()
-                .enumerate()
-                .map(|(c, cause)| {
-                    let mut samples: Vec<Vec<f64>> = (0..w.seeing.len())
-                        .map(|k| {
-                            (0..batches)
-                                .flat_map(|b| *weighed.number(b, c, first[c] + k))
-                                .collect()
-                        })
-                        .collect();
-                    misread(study, cause, &w.claim, &mut samples);
-                    told_under(study, w, cause, &samples)
-                })
-                .collect()
-        })
+        .chunks(AT_ONCE)
+        .enumerate()
+        .flat_map(|(nth, some)| under_each(study, &causes, nth * AT_ONCE, some))
         .collect();
     (0..leaders.len())
         .map(|c| {
@@ -105,6 +62,68 @@ pub(crate) fn evidence(
         .collect()
 }
 
+/// By witness (the first of them is number `first`), by cause: probability of what was told, and words for what is
+/// predicted.
+fn under_each(
+    study: &Study<'_>,
+    causes: &[Cause],
+    first: usize,
+    witnesses: &[Witness],
+) -> Vec<Vec<(f64, String)>> {
+    // How each cause has each witness seen: as told, or with the contacts it says were meant.
+    let mut further: Vec<Further> = Vec::new();
+    let mut starts: Vec<Vec<usize>> = vec![Vec::new(); witnesses.len()];
+    let mut n_numbers = 0;
+    for (w, witness) in witnesses.iter().enumerate() {
+        for cause in causes {
+            let mut singles = cause.faults.iter().flatten();
+            let other = singles.find_map(|s| {
+                let list = &study.misread[*s as usize];
+                list.iter().find(|(at, _)| *at == first + w)
+            });
+            starts[w].push(n_numbers);
+            let seeing = other.map_or(&witness.seeing, |(_, seeing)| seeing).clone();
+            n_numbers += seeing.len();
+            further.push(Further {
+                condition: witness.condition,
+                seeing,
+            });
+        }
+    }
+    let care = Care {
+        worlds: 64,
+        smoothing: 0.0,
+        slips: Slips::Worst,
+        seed: study.question.seed ^ 0x51,
+    };
+    let weighed = weigh(study, causes, &further, care);
+    let batches = weighed.worlds.batches();
+    witnesses
+        .par_iter()
+        .zip(&starts)
+        .map(|(w, starts)| {
+            causes
+                .iter()
+                .enumerate()
+                .map(|(c, cause)| {
+                    let mut samples: Vec<Vec<f64>> = (0..w.seeing.len())
+                        .map(|k| {
+                            (0..batches)
+                                .flat_map(|b| *weighed.number(b, c, starts[c] + k))
+                                .collect()
+                        })
+                        .collect();
+                    misread(study, cause, &w.claim, &mut samples);
+                    told_under(study, w, cause, &samples)
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// Witnesses explained at once: what each cause would show for each of them is kept, 512 bytes a time.
+const AT_ONCE: usize = 256;
+
 /// What a mistake of measuring makes of the volts that were there.
 fn misread(study: &Study<'_>, cause: &Cause, claim: &Claim, samples: &mut [Vec<f64>]) {
     let Claim::Volts(_) = claim else { return };
@@ -125,7 +144,7 @@ fn misread(study: &Study<'_>, cause: &Cause, claim: &Claim, samples: &mut [Vec<f
 
 fn told_under(
     study: &Study<'_>,
-    w: &crate::study::Witness,
+    w: &Witness,
     cause: &Cause,
     samples: &[Vec<f64>],
 ) -> (f64, String) {

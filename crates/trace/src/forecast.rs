@@ -14,9 +14,9 @@ use crate::claims::lamp;
 use crate::engine::{Care, Further, Weighed, weigh};
 use crate::fault::{Kind, Misreads, Severity};
 use crate::likelihood::Slips;
-use crate::seeing::{self, Lanes};
+use crate::seeing;
 use crate::sieve::cells;
-use crate::study::{Claim, Study};
+use crate::study::Study;
 
 /// Result classes of a voltage, upper ends, over nominal.
 const CLASSES: [f64; 20] = [
@@ -100,23 +100,12 @@ pub(crate) fn forecasts(
         slips: Slips::Worst,
         seed: study.question.seed ^ 0xA5A5,
     };
-    let mut further: Vec<Further> = checks.iter().map(|c| study.further[*c].clone()).collect();
-    let n_seen = further.iter().map(|f| f.seeing.len()).sum();
-    // What was read is looked at again, to know how far the service is off in each world.
-    let told = study
-        .witnesses
-        .iter()
-        .filter(|w| matches!(w.claim, Claim::Volts(_)));
-    further.extend(told.map(|w| Further {
-        condition: w.condition,
-        seeing: w.seeing.clone(),
-    }));
+    let further: Vec<Further> = checks.iter().map(|c| study.further[*c].clone()).collect();
     let weighed = weigh(study, causes, &further, care);
     let of = |i: usize| {
         Forecaster {
             study,
             checks,
-            n_seen,
             weighed: &weighed,
             cause: &causes[i],
             index: i,
@@ -133,8 +122,6 @@ pub(crate) fn forecasts(
 struct Forecaster<'f> {
     study: &'f Study<'f>,
     checks: &'f [usize],
-    /// Numbers that the checks yield; what was read follows.
-    n_seen: usize,
     weighed: &'f Weighed,
     cause: &'f Cause,
     index: usize,
@@ -170,7 +157,7 @@ impl Forecaster<'_> {
                 continue;
             }
             let cells = cells(study, self.cause, &weighed.worlds, batch);
-            let service = self.service(batch);
+            let service = weighed.service(batch, self.index);
             for (k, w) in weights.into_iter().enumerate() {
                 if w < UNHEARD {
                     continue;
@@ -268,30 +255,6 @@ impl Forecaster<'_> {
                 self.cause,
             )),
         }
-    }
-
-    /// How far the service is off nominal in eight worlds, given what was read: the posterior mean of the deviation that
-    /// all voltages share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say
-    /// nothing of it, nor does one that is better taken for a slip.
-    fn service(&self, batch: usize) -> Lanes {
-        let readings = &self.study.readings;
-        let number = |i| *self.weighed.number(batch, self.index, self.n_seen + i);
-        let shown: Vec<Lanes> = (0..readings.told.len()).map(number).collect();
-        let slips = readings.slips(&shown, &[]);
-        core::array::from_fn(|k| {
-            let (mut pull, mut stiff) = (0.0, readings.service.powi(-2));
-            for (i, (t, shown)) in readings.told.iter().zip(&shown).enumerate() {
-                let x = shown[k];
-                if (t.value - x).abs() > 0.2 * x || slips[k] == Some(i) {
-                    continue;
-                }
-                let gain = t.gain.map_or(0.0, |(_, g)| g);
-                let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
-                pull += (t.value - x) * x / v;
-                stiff += x * x / v;
-            }
-            pull / stiff
-        })
     }
 }
 

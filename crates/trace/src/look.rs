@@ -102,6 +102,27 @@ impl Looked {
         self.whole(volts)
     }
 
+    /// How far the service is off nominal, given what was read: the posterior mean of the deviation that all voltages
+    /// share, `s = Σ (t − x) x / v / (1/σ² + Σ x² / v)`. Readings that the world does not explain say nothing of it, nor
+    /// does one that is better taken for a slip.
+    pub fn service(&self, readings: &Readings) -> Lanes {
+        let slips = readings.slips(&self.volts, &self.widen);
+        core::array::from_fn(|k| {
+            let (mut pull, mut stiff) = (0.0, readings.service.powi(-2));
+            for (i, (t, shown)) in readings.told.iter().zip(&self.volts).enumerate() {
+                let x = shown[k];
+                if (t.value - x).abs() > 0.2 * x || slips[k] == Some(i) {
+                    continue;
+                }
+                let gain = t.gain.map_or(0.0, |(_, g)| g);
+                let v = t.variance + (t.relative * x).powi(2) + (gain * x).powi(2);
+                pull += (t.value - x) * x / v;
+                stiff += x * x / v;
+            }
+            pull / stiff
+        })
+    }
+
     fn whole(&self, volts: Lanes) -> Lanes {
         core::array::from_fn(|k| match self.ln[k] + volts[k] {
             ln if ln.is_nan() => f64::NEG_INFINITY,
