@@ -21,7 +21,7 @@ use trace::answer::Answer;
 use crate::desk::{Desk, News, locked};
 use crate::standing::{Stamp, Standing};
 
-/// So many answers are remembered.
+/// So many answers are remembered, of a visit only those about one state of it.
 const REMEMBERED: usize = 64;
 
 /// An answer, or why there is none.
@@ -34,6 +34,18 @@ enum Subject {
     Visit(Stamp, Vec<String>),
     /// A line of readings in a region, with checks that cannot be made.
     Line(String, String, Vec<String>),
+}
+
+impl Subject {
+    /// Whether it is another state of the same visit, which only goes on: nobody asks about the earlier one again.
+    fn replaces(&self, other: &Subject) -> bool {
+        match (self, other) {
+            (Subject::Visit(new, _), Subject::Visit(old, _)) => {
+                new.visit == old.visit && new != old
+            }
+            _ => false,
+        }
+    }
 }
 
 /// What was worked out, what waits, and the threads for it.
@@ -89,6 +101,7 @@ impl Answers {
 
     fn keep(&self, subject: Subject, answered: Answered) {
         let mut done = locked(&self.done);
+        done.retain(|(it, _)| !subject.replaces(it));
         if done.len() >= REMEMBERED {
             done.pop_front();
         }
