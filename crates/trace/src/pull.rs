@@ -17,7 +17,7 @@ use crate::answer::Work;
 use crate::causes::Cause;
 use crate::engine::Weighed;
 use crate::fit::{Fit, telling};
-use crate::likelihood::Slips;
+use crate::likelihood::{Readings, Slips};
 use crate::look::Looked;
 use crate::seeing::Lanes;
 use crate::slope::{Eight, Moves, Scope, with_eight};
@@ -32,6 +32,9 @@ const LEAST: f64 = 0.8;
 /// A severity that is left more open than this, standard deviations, is on a plateau: an open conductor is one from some
 /// kilohms on, and a Gaussian fitted to its edge would miss the rest.
 const PLATEAU: f64 = 0.6;
+/// Readings fitted, at most: where there are more, some of them evenly through the visit. A fit takes the cube of their
+/// number, and is only where worlds are drawn from.
+const FITTED: usize = 64;
 /// Furthest that one step moves an unknown, standard deviations.
 const FURTHEST: f64 = 1.5;
 /// Steps at most, and when a fit is near enough: what it would still move, in its own standard deviations.
@@ -45,7 +48,10 @@ pub(crate) struct Pull {
     dims: Vec<usize>,
     /// Where every world's fit starts.
     start: Vec<f64>,
-    /// The readings that are fitted: all, and where one is better taken for a slip, once more without it.
+    /// The readings that are fitted, by their numbers, and as they were told.
+    kept: Vec<usize>,
+    readings: Readings,
+    /// Which of these: all, and where one is better taken for a slip, once more without it.
     fits: Vec<Vec<usize>>,
 }
 
@@ -67,6 +73,11 @@ impl Pull {
             dims: &smooth,
         };
         let chosen = carriers(sample.all(index))?;
+        let n_told = study.readings.told.len();
+        let kept: Vec<usize> = (0..n_told)
+            .step_by(n_told.div_ceil(FITTED).max(1))
+            .collect();
+        let readings = study.readings.only(&kept);
         let look = |eight: &[usize]| {
             let dims = 0..sample.worlds.dims();
             let scores = dims.flat_map(|d| eight.iter().map(move |at| sample.worlds.all(d)[*at]));
@@ -74,8 +85,9 @@ impl Pull {
             with_eight(study, moves, &scope, &worlds, 0, |eight| {
                 let mut seen = Looked::default();
                 eight.look(cause, &worlds, &[], &mut seen)?;
+                seen.keep(&kept);
                 let mut moved = worlds.clone();
-                let slopes = eight.slopes(cause, &mut moved, &smooth, &[], &seen)?;
+                let slopes = eight.slopes(cause, &mut moved, &smooth, &[], &seen, &kept)?;
                 Some(((seen, slopes), eight.work))
             })
         };
@@ -86,12 +98,12 @@ impl Pull {
         let seen = &eights[0].0;
         let x: Vec<[f64; 1]> = seen.volts.iter().map(|x| [x[0]]).collect();
         let mut fits: Vec<Vec<usize>> = vec![(0..x.len()).collect()];
-        if let [Some(slip)] = study.readings.slips(&x, &seen.widen) {
+        if let [Some(slip)] = readings.slips(&x, &seen.widen) {
             fits.push((0..x.len()).filter(|i| *i != slip).collect());
         }
         let mut chosen_dims: Vec<usize> = Vec::new();
         for counts in fits.iter().rev() {
-            for c in telling(&study.readings, counts, &eights, LEAST, MOST_DIMS) {
+            for c in telling(&readings, counts, &eights, LEAST, MOST_DIMS) {
                 if !chosen_dims.contains(&c) && chosen_dims.len() < MOST_DIMS {
                     chosen_dims.push(c);
                 }
@@ -102,7 +114,13 @@ impl Pull {
             .iter()
             .map(|d| sample.worlds.all(*d)[chosen[0]])
             .collect();
-        (!dims.is_empty()).then_some(Pull { dims, start, fits })
+        (!dims.is_empty()).then_some(Pull {
+            dims,
+            start,
+            kept,
+            readings,
+            fits,
+        })
     }
 
     /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it.
@@ -162,7 +180,7 @@ impl Pull {
         let fits: Vec<Fit> = self
             .fits
             .iter()
-            .map(|counts| self.fit(study, eight, causes[0], counts, &mut here))
+            .map(|counts| self.fit(eight, causes[0], counts, &mut here))
             .collect::<Option<_>>()?;
         let draws: Vec<Vec<Lanes>> = fits.iter().map(|f| f.draw(&drawn)).collect();
         let mut scores = drawn.clone();
@@ -210,7 +228,6 @@ impl Pull {
     /// by more than half of what is left open, or patience ends.
     fn fit(
         &self,
-        study: &Study<'_>,
         eight: &mut Eight<'_>,
         cause: &Cause,
         counts: &[usize],
@@ -225,8 +242,9 @@ impl Pull {
                 here.set(*d, 0, *z);
             }
             eight.look(cause, here, &self.dims, &mut seen)?;
-            let slopes = eight.slopes(cause, here, &self.dims, &self.dims, &seen)?;
-            let fit = Fit::of(&study.readings, counts, &seen, &slopes, &at);
+            seen.keep(&self.kept);
+            let slopes = eight.slopes(cause, here, &self.dims, &self.dims, &seen, &self.kept)?;
+            let fit = Fit::of(&self.readings, counts, &seen, &slopes, &at);
             let (kept, place) = best.get_or_insert_with(|| (fit.clone(), at.clone()));
             let mut still = false;
             for k in 0..8 {

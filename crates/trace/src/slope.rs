@@ -201,8 +201,8 @@ impl Eight<'_> {
         Some(())
     }
 
-    /// By unknown: by reading, how much it moves with one standard deviation, where `base` was seen in `worlds`. While
-    /// one unknown is moved, `also` are as in `worlds`.
+    /// By unknown: by reading kept, how much it moves with one standard deviation, where `base` was seen in `worlds`, of
+    /// which the same are kept. While one unknown is moved, `also` are as in `worlds`.
     pub fn slopes(
         &mut self,
         cause: &Cause,
@@ -210,6 +210,7 @@ impl Eight<'_> {
         dims: &[usize],
         also: &[usize],
         base: &Looked,
+        kept: &[usize],
     ) -> Option<Vec<Vec<Lanes>>> {
         let mut out = Vec::with_capacity(dims.len());
         let mut other = Looked::default();
@@ -224,6 +225,7 @@ impl Eight<'_> {
             moved.truncate(also.len());
             worlds.set(*dim, 0, before);
             done?;
+            other.keep(kept);
             let pairs = other.volts.iter().zip(&base.volts);
             let slope = |(a, b): (&Lanes, &Lanes)| core::array::from_fn(|k| (a[k] - b[k]) / STEP);
             out.push(pairs.map(slope).collect());

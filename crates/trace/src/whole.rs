@@ -352,41 +352,69 @@ fn joint(answers: &[Answer]) -> Vec<Group> {
         .filter(|g| !g.is_empty())
         .map(|g| of(g))
         .sum();
-    let mut out: Vec<Group> = Vec::new();
+    let mut all: Vec<Combined<'_>> = Vec::new();
     for g in &everything {
         let p = if g.is_empty() {
             (1.0 - busy).max(0.0)
         } else {
             of(g) / busy.max(1.0)
         };
-        let mut beam: Vec<Group> = Vec::new();
+        let mut beam = vec![Combined {
+            probability: p,
+            groups: Vec::new(),
+        }];
         for answer in answers {
             let own = mass(answer, g);
             let here: &[&FaultAt] = if own >= 0.2 * p && own > 0.0 { g } else { &[] };
             let total = mass(answer, here).max(1e-300);
             let groups = answer.causes.iter().filter(|x| above_of(x) == here);
-            let given = groups.map(|x| (x, x.probability / total));
-            beam = if beam.is_empty() {
-                given
-                    .map(|(x, q)| Group {
-                        probability: p * q,
-                        ..x.clone()
-                    })
-                    .collect()
-            } else {
-                let all: Vec<_> = given.collect();
-                beam.iter()
-                    .flat_map(|have| all.iter().map(|(x, q)| both(have, x, have.probability * q)))
-                    .collect()
-            };
-            beam.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-            beam.truncate(TOLD);
+            let given: Vec<(&Group, f64)> = groups.map(|x| (x, x.probability / total)).collect();
+            let all = beam
+                .iter()
+                .flat_map(|have| given.iter().map(|(x, q)| have.with(x, *q)));
+            beam = most_probable(all.collect());
         }
-        out.extend(beam);
+        all.extend(beam);
     }
-    out.sort_by(|a, b| b.probability.total_cmp(&a.probability));
-    out.truncate(TOLD);
-    out
+    most_probable(all)
+        .iter()
+        .filter_map(Combined::group)
+        .collect()
+}
+
+/// One group of each circuit.
+struct Combined<'a> {
+    probability: f64,
+    /// With the probability of all up to each.
+    groups: Vec<(&'a Group, f64)>,
+}
+
+fn most_probable(mut all: Vec<Combined<'_>>) -> Vec<Combined<'_>> {
+    all.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    all.truncate(TOLD);
+    all
+}
+
+impl<'a> Combined<'a> {
+    fn with(&self, group: &'a Group, q: f64) -> Self {
+        let probability = self.probability * q;
+        let mut groups = self.groups.clone();
+        groups.push((group, probability));
+        Combined {
+            probability,
+            groups,
+        }
+    }
+
+    fn group(&self) -> Option<Group> {
+        let ((first, probability), rest) = self.groups.split_first()?;
+        let first = Group {
+            probability: *probability,
+            ..(*first).clone()
+        };
+        let add = |have: Group, (x, p): &(&Group, f64)| both(&have, x, *p);
+        Some(rest.iter().fold(first, add))
+    }
 }
 
 /// The faults of a group that lie above the circuits.
