@@ -369,6 +369,9 @@ fn joint(answers: &[Answer]) -> Vec<Group> {
             let total = mass(answer, here).max(1e-300);
             let groups = answer.causes.iter().filter(|x| above_of(x) == here);
             let given: Vec<(&Group, f64)> = groups.map(|x| (x, x.probability / total)).collect();
+            if given.is_empty() {
+                continue; // a circuit that tells nothing of it
+            }
             let all = beam
                 .iter()
                 .flat_map(|have| given.iter().map(|(x, q)| have.with(x, *q)));

@@ -39,6 +39,8 @@ pub struct Desk {
     standing: Mutex<HashMap<VisitId, Arc<Standing>>>,
     /// Reading a large visit whole takes a core: once, whoever asks.
     reading: tokio::sync::Mutex<()>,
+    /// Two devices that tell their first readings at once open one visit.
+    pub opening: tokio::sync::Mutex<()>,
 }
 
 /// What pages that stand open are told.
@@ -86,6 +88,7 @@ impl Desk {
             answers: Answers::default(),
             standing: Mutex::default(),
             reading: tokio::sync::Mutex::default(),
+            opening: tokio::sync::Mutex::default(),
         }
     }
 

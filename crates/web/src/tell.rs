@@ -77,10 +77,20 @@ fn line_of(form: &Form, site: &Site) -> Result<String, Refused> {
 /// # Errors
 /// What is wrong with what was typed, or why the store does not keep it.
 pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), Refused> {
+    let mut later: Option<Now> = None;
+    while !kept(desk, later.as_ref().unwrap_or(now), form, key).await? {
+        later = Some(desk.now(now.site.id).await?);
+    }
+    Ok(())
+}
+
+/// Whether what a form tells was kept on a state of the visit: not where another device has just opened one or named a
+/// meter, as the rows name the meters of the head.
+async fn kept(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<bool, Refused> {
     let site = &now.site.document.site;
     let open = now.open();
     if desk.store.holds(Key(key)).await? {
-        return Ok(()); // it came before
+        return Ok(true); // it came before
     }
     let nothing = quick::nothing(site);
     let old = open.map_or(&nothing, |it| &it.visit);
@@ -109,13 +119,18 @@ pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), 
     let visit = match open {
         Some(it) => {
             if head != was {
-                desk.store
-                    .replace_head(it.listing.id, &head, it.listing.revision)
-                    .await?;
+                let (id, revision) = (it.listing.id, it.listing.revision);
+                match desk.store.replace_head(id, &head, revision).await {
+                    Err(StoreError::Conflict(_)) => return Ok(false),
+                    done => done?,
+                };
             }
             it.listing.id
         }
-        None => opened(desk, now, key, &head).await?,
+        None => match opened(desk, now, key, &head).await? {
+            id if id == named_after(key) => id,
+            _ => return Ok(false),
+        },
     };
     for (n, said) in rows.iter().enumerate() {
         // the form's own key goes to its last row: where that is kept, all are
@@ -124,17 +139,27 @@ pub async fn tell(desk: &Desk, now: &Now, form: &Form, key: Uuid) -> Result<(), 
             .append(visit, key, said, (desk.outside.now)())
             .await?;
     }
-    Ok(())
+    Ok(true)
 }
 
-/// A visit opened by a form: named after it, so that the same form opens one only.
+/// The visit that a form opens is named after it, so that the same form opens one only.
+fn named_after(key: Uuid) -> VisitId {
+    VisitId(numbered(key, usize::MAX))
+}
+
+/// A visit opened by a form; where another form has just opened one, that.
 pub async fn opened(
     desk: &Desk,
     now: &Now,
     key: Uuid,
     head: &VisitFile,
 ) -> Result<VisitId, StoreError> {
-    let id = VisitId(numbered(key, usize::MAX));
+    let _one = desk.opening.lock().await;
+    let latest = desk.store.latest_visit(now.site.id).await?;
+    if let Some(open) = latest.filter(|it| it.closed.is_none()) {
+        return Ok(open.id);
+    }
+    let id = named_after(key);
     match desk
         .store
         .open_visit(id, now.site.id, head, (desk.outside.now)())

@@ -148,6 +148,52 @@ async fn every_answer_carries_the_policy_and_no_page_has_inline_script() {
     }
 }
 
+/// Four devices tell their first reading of a visit in the same moment, with meters that it does not know yet.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn devices_that_begin_at_once_share_one_visit() {
+    let bench = bench().await;
+    let mut rng = fastrand::Rng::with_seed(8);
+    let site = key(&mut rng);
+    let made = bench
+        .post(
+            "/new",
+            &[
+                ("key", site.as_str()),
+                ("name", "Quarry office"),
+                ("region", "iec-230"),
+                ("circuit", "F1"),
+                ("breaker", "16 A"),
+                ("outlet", "Desk"),
+            ],
+        )
+        .await;
+    assert_eq!(made.status, 303);
+    let keys = [(); 4].map(|()| key(&mut rng));
+    let tell = |nth: usize, meter: &'static str| {
+        let (bench, site, key) = (&bench, &site, &keys[nth]);
+        async move {
+            let reading = [
+                ("key", key.as_str()),
+                ("place", "desk"),
+                ("pair", "ln"),
+                ("value", "230.1"),
+                ("meter", meter),
+            ];
+            let told = bench.post(&format!("/site/{site}/tell"), &reading).await;
+            assert_eq!(told.status, 303, "{}", told.text());
+        }
+    };
+    tokio::join!(
+        tell(0, "mid"),
+        tell(1, "cheap"),
+        tell(2, "good"),
+        tell(3, "mid")
+    );
+    let visits = bench.get(&format!("/site/{site}/visits")).await.text();
+    assert!(visits.contains("4 readings,"), "{visits}");
+    assert_eq!(visits.matches(" readings,").count(), 1, "{visits}");
+}
+
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn a_form_that_comes_twice_counts_once_and_a_slip_loses_nothing() {
     let bench = bench().await;
