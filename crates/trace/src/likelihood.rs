@@ -45,6 +45,17 @@ pub struct Told {
     pub ln_slip: f64,
 }
 
+impl Told {
+    /// Column and size of its gain where that is followed exactly; [`GAINS`] and zero where it is not.
+    #[inline(always)]
+    fn followed(&self) -> (usize, f64) {
+        match self.gain {
+            Some((at, size)) if (1..=GAINS).contains(&at) => (at - 1, size),
+            _ => (GAINS, 0.0),
+        }
+    }
+}
+
 /// The told voltages and the service's deviation.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Readings {
@@ -211,10 +222,7 @@ impl Readings {
         for (i, x) in x.iter().enumerate() {
             let t = &self.told[i];
             let (fixed, relative) = self.variance(i, widen);
-            let gain = match t.gain {
-                Some((at, size)) if (1..=GAINS).contains(&at) => size,
-                _ => 0.0,
-            };
+            let (_, gain) = t.followed();
             let square = relative + n * (self.service * self.service + gain * gain);
             for k in 0..8 {
                 let r = t.value - x[k];
@@ -368,10 +376,7 @@ impl Readings {
     #[inline(always)]
     fn set_row<const L: usize>(&self, i: usize, x: &[f64; L], widen: &[f64], row: &mut Row<L>) {
         let t = &self.told[i];
-        let (gain, size) = match t.gain {
-            Some((at, size)) if (1..=GAINS).contains(&at) => (at - 1, size),
-            _ => (GAINS, 0.0),
-        };
+        let (gain, size) = t.followed();
         let (fixed, relative) = self.variance(i, widen);
         row.gain = gain;
         for k in 0..L {
@@ -596,6 +601,28 @@ mod tests {
         }
     }
 
+    /// Readings of three ranges and some of none, and what worlds predict for them, up to half of `off` from each.
+    fn random(rng: &mut fastrand::Rng, n: usize, off: f64) -> (Readings, Vec<Lanes>) {
+        let told: Vec<Told> = (0..n)
+            .map(|i| Told {
+                value: 100.0 + 40.0 * rng.f64(),
+                variance: 0.1 + rng.f64(),
+                relative: 0.002,
+                gain: (i % 4 < 3).then_some((1 + i % 3, 0.006)),
+                ln_slip: broad(100.0, 120.0).ln(),
+            })
+            .collect();
+        let x = told
+            .iter()
+            .map(|t| core::array::from_fn(|_| t.value + off * (rng.f64() - 0.5)))
+            .collect();
+        let readings = Readings {
+            told,
+            service: 0.022,
+        };
+        (readings, x)
+    }
+
     /// The determinant lemma against the 2 × 2 density written out, to 1e-12: a handful of operations in f64.
     #[test]
     fn exact_two_readings_with_common_errors() {
@@ -626,23 +653,7 @@ mod tests {
         let mut rng = fastrand::Rng::with_seed(3);
         for case in 0..200 {
             let n = 3 + case % 5;
-            let told: Vec<Told> = (0..n)
-                .map(|i| Told {
-                    value: 100.0 + 40.0 * rng.f64(),
-                    variance: 0.1 + rng.f64(),
-                    relative: 0.002,
-                    gain: (i % 4 < 3).then_some((1 + i % 3, 0.006)),
-                    ln_slip: broad(100.0, 120.0).ln(),
-                })
-                .collect();
-            let x: Vec<Lanes> = told
-                .iter()
-                .map(|t| core::array::from_fn(|_| t.value + 4.0 * (rng.f64() - 0.5)))
-                .collect();
-            let readings = Readings {
-                told,
-                service: 0.022,
-            };
+            let (readings, x) = random(&mut rng, n, 4.0);
             let got = readings.ln_likelihood(&x, &[], Slips::Each);
             for (k, got) in got.into_iter().enumerate() {
                 let of = |out: &[usize]| dense(&readings, &x, k, out);
@@ -712,23 +723,7 @@ mod tests {
         for case in 0..2000 {
             let n = 3 + case % 6;
             let off = 10f64.powf(2.5 * rng.f64());
-            let told: Vec<Told> = (0..n)
-                .map(|i| Told {
-                    value: 100.0 + 40.0 * rng.f64(),
-                    variance: 0.1 + rng.f64(),
-                    relative: 0.002,
-                    gain: (i % 4 < 3).then_some((1 + i % 3, 0.006)),
-                    ln_slip: broad(100.0, 120.0).ln(),
-                })
-                .collect();
-            let x: Vec<Lanes> = told
-                .iter()
-                .map(|t| core::array::from_fn(|_| t.value + off * (rng.f64() - 0.5)))
-                .collect();
-            let readings = Readings {
-                told,
-                service: 0.022,
-            };
+            let (readings, x) = random(&mut rng, n, off);
             let widen: Vec<f64> = (0..n).map(|_| rng.f64()).collect();
             let short = 20.0 * rng.f64();
             if readings.is_hopeless(&x, &widen, short) {
