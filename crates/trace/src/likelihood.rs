@@ -359,7 +359,7 @@ impl Readings {
     fn variance(&self, i: usize, widen: &[f64]) -> (f64, f64) {
         let t = &self.told[i];
         let loose = match t.gain {
-            Some((at, size)) if !(1..=GAINS).contains(&at) => size * size,
+            Some((_, size)) if t.followed().0 == GAINS => size * size,
             _ => 0.0,
         };
         let fixed = t.variance + widen.get(i).copied().unwrap_or(0.0);

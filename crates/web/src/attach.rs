@@ -3,7 +3,7 @@
 use axum::extract::Multipart;
 use axum::extract::multipart::MultipartError;
 use axum::http::StatusCode;
-use store::{Attachment, Key, NewAttachment, StoreError, VisitId};
+use store::{Attachment, Key, NewAttachment, StoreError};
 use uuid::Uuid;
 
 use crate::desk::{Desk, Now};
@@ -108,19 +108,11 @@ pub async fn attach(
         return Err(StoreError::Kind.into()); // a text that was chosen as a picture: a page, a drawing, a program
     }
     let new = NewAttachment { place, note, bytes };
-    let visit = visit_for(desk, now, key).await?;
+    let visit = tell::opened(desk, now, key, &tell::begun_next(desk, now)).await?;
     desk.store
         .attach(visit, Key(key), new, (desk.outside.now)())
         .await?;
     Ok(())
-}
-
-/// The open visit, or a new one.
-async fn visit_for(desk: &Desk, now: &Now, key: Uuid) -> Result<VisitId, StoreError> {
-    match now.open() {
-        Some(it) => Ok(it.listing.id),
-        None => tell::opened(desk, now, key, &tell::begun_next(desk, now)).await,
-    }
 }
 
 /// What is attached to a visit, as its pages show it: to one place, or to all.

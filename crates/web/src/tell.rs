@@ -147,7 +147,7 @@ fn named_after(key: Uuid) -> VisitId {
     VisitId(numbered(key, usize::MAX))
 }
 
-/// A visit opened by a form; where another form has just opened one, that.
+/// The open visit to a site; where there is none, one opened by a form, for one form at a time.
 pub async fn opened(
     desk: &Desk,
     now: &Now,

@@ -57,10 +57,7 @@ pub(super) async fn open_visit(
 ) -> Answer {
     let (Path(id), Form(form)) = (id?, form?);
     let now = desk.now(site_id(&id)?).await?;
-    let key = key(&form.key)?;
-    if now.open().is_none() {
-        tell::opened(&desk, &now, key, &tell::begun_next(&desk, &now)).await?;
-    }
+    tell::opened(&desk, &now, key(&form.key)?, &tell::begun_next(&desk, &now)).await?;
     Ok(Redirect::to(&format!("/site/{}", now.site.id)).into_response())
 }
 
