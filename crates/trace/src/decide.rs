@@ -13,8 +13,9 @@ const HARM: f64 = 30_000.0;
 /// is smelt on the way, equipment can be bought.
 const FIRE: f64 = 0.4;
 const EQUIPMENT: f64 = 0.1;
-/// Minutes lost when something sound is taken out of use, something restricted is taken out of use, or restricted.
-pub(crate) const NEEDLESS_STOP: f64 = 240.0;
+/// Minutes lost when something sound is taken out of use (a working day), something restricted is taken out of use, or
+/// restricted.
+pub(crate) const NEEDLESS_STOP: f64 = 480.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
 const NEEDLESS_RESTRICT: f64 = 90.0;
 /// Minutes lost when a defect stays in unrestricted use.

@@ -39,6 +39,8 @@ pub(crate) struct Weighed {
     pub worlds: Worlds,
     /// By cause, world: log likelihood, and `ln ω`.
     ln: Vec<f64>,
+    /// By world: `ln ω`; none where all are zero.
+    ln_omega: Vec<f64>,
     n_causes: usize,
     /// By batch, cause: numbers of the further seeings, and where there are any, how far the service is off.
     pub numbers: Vec<Lanes>,
@@ -47,37 +49,112 @@ pub(crate) struct Weighed {
     pub work: Work,
 }
 
-/// What is left of a sample where worlds weigh differently.
+/// The logarithm of a mean over worlds, or of the ratio of two, and how well it is known.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Mean {
-    /// Log of the mean.
+pub(crate) struct Estimate {
+    /// The logarithm.
     pub ln: f64,
-    /// Standard error of `ln`, to first order: `√(1/n − 1/N)` with `n = (Σw)² / Σw²` effective of N worlds. Stratified
+    /// Its standard error to first order, of a mean `√(1/n − 1/N)` with `n = (Σw)² / Σw²` effective of N worlds. Stratified
     /// worlds do better by an amount that is not claimed.
     pub error: f64,
+    /// What it may be wrong by beyond that, where few worlds speak.
+    pub unsure: f64,
 }
 
-impl Mean {
-    fn of(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
+impl Estimate {
+    /// Of log weights of `n` worlds.
+    fn mean(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
         let max = ln.clone().fold(f64::NEG_INFINITY, f64::max);
         if max == f64::NEG_INFINITY {
-            return Mean {
+            return Estimate {
                 ln: max,
                 error: f64::INFINITY,
+                unsure: 0.0,
             };
         }
         let (mut s, mut q) = (0.0, 0.0);
-        for x in ln {
+        for x in ln.clone() {
             let w = (x - max).exp();
             s += w;
             q += w * w;
         }
+        let speak = q / (s * s);
         let n = n as f64;
-        Mean {
+        Estimate {
             ln: max + (s / n).ln(),
-            error: (q / (s * s) - 1.0 / n).max(0.0).sqrt(),
+            error: (speak - 1.0 / n).max(0.0).sqrt(),
+            unsure: unsure(ln.map(|x| (x - max, (x - max).exp())), speak),
         }
     }
+
+    /// Both errors.
+    pub fn doubt(&self) -> f64 {
+        self.error.hypot(self.unsure)
+    }
+
+    /// The sum of two logarithms known independently.
+    pub fn plus(&self, other: &Estimate) -> Estimate {
+        Estimate {
+            ln: self.ln + other.ln,
+            error: self.error.hypot(other.error),
+            unsure: self.unsure.hypot(other.unsure),
+        }
+    }
+
+    /// This and another of the same, and whether most of it is the other: `E = Σ v e / Σ v`, e: the means themselves, v:
+    /// inverse squares of their doubts. The means are averaged, not their logarithms: one over few worlds is wrong by being
+    /// too low, most often, having missed the worlds that count.
+    pub fn pooled(&self, other: &Estimate) -> (Estimate, bool) {
+        if other.ln == f64::NEG_INFINITY {
+            return (*self, false);
+        }
+        if self.ln == f64::NEG_INFINITY {
+            return (*other, true);
+        }
+        let worth = |it: &Estimate| it.doubt().max(EXACT).powi(-2);
+        let (mine, its) = (worth(self), worth(other));
+        let ratio = its / mine * (other.ln - self.ln).min(FAR).exp();
+        let part = ratio / (1.0 + ratio);
+        let of = |a: f64, b: f64| ((1.0 - part) * a).hypot(part * b);
+        let pooled = Estimate {
+            ln: self.ln + ((1.0 + ratio) * mine / (mine + its)).ln(),
+            error: of(self.error, other.error),
+            unsure: of(self.unsure, other.unsure),
+        };
+        (pooled, part > 0.5)
+    }
+}
+
+/// No estimate is known better than this.
+const EXACT: f64 = 1e-3;
+
+/// What a mean over few worlds may be wrong by beyond first order: the standard deviation of a logarithm among the worlds
+/// that come near, by the fourth root of their weights, over how many speak. Of one world alone it is all of that, of ten
+/// a tenth. Judgement: first order sees nothing of the worlds that are missing.
+fn unsure(ln_and_weights: impl Iterator<Item = (f64, f64)>, speak: f64) -> f64 {
+    let (mut n, mut sum, mut squares) = (0.0, 0.0, 0.0);
+    for (ln, weight) in ln_and_weights.filter(|it| it.1 > UNHEARD) {
+        let w = weight.sqrt().sqrt();
+        n += w;
+        sum += w * ln;
+        squares += w * ln * ln;
+    }
+    let mean = sum / n;
+    (squares / n - mean * mean).max(0.0).sqrt() * speak
+}
+
+/// Weight of a world that does not come near, and log of a ratio of two that is as good as none.
+const UNHEARD: f64 = 1e-30;
+const FAR: f64 = 30.0;
+
+/// Log of the mean of log weights.
+fn ln_mean(ln: &[f64]) -> f64 {
+    let max = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if max == f64::NEG_INFINITY {
+        return max;
+    }
+    let sum: f64 = ln.iter().map(|x| (x - max).exp()).sum();
+    max + (sum / ln.len() as f64).ln()
 }
 
 /// A cause's log mean likelihood, and the part of the mean that each world has: they sum to one.
@@ -87,15 +164,28 @@ pub(crate) struct Shares {
 }
 
 impl Shares {
-    /// Log of the ratio to another cause's mean in the same worlds, and its standard error: `√Σ (a_s/Σa − b_s/Σb)²`.
-    pub fn ln_ratio_to(&self, other: &Shares) -> (f64, f64) {
-        let ln_ratio = self.ln_mean - other.ln_mean;
+    /// Log of the ratio to another cause's mean in the same worlds, to first order known to
+    /// `√Σ (a_s/Σa − b_s/Σb)²`.
+    pub fn ln_ratio_to(&self, other: &Shares) -> Estimate {
+        let ln = self.ln_mean - other.ln_mean;
         if self.ln_mean == f64::NEG_INFINITY || other.ln_mean == f64::NEG_INFINITY {
-            return (ln_ratio, f64::INFINITY);
+            return Estimate {
+                ln,
+                error: f64::INFINITY,
+                unsure: 0.0,
+            };
         }
-        let pairs = self.of_world.iter().zip(&other.of_world);
-        let squares = pairs.map(|(a, b)| (a - b).powi(2));
-        (ln_ratio, squares.sum::<f64>().sqrt())
+        let pairs = || self.of_world.iter().zip(&other.of_world);
+        let squares: f64 = pairs().map(|(a, b)| (a - b).powi(2)).sum();
+        let both = || pairs().map(|(a, b)| (a, b, 0.5 * (a + b)));
+        let speak: f64 = both().map(|it| it.2 * it.2).sum();
+        let heard = both().filter(|it| it.2 > UNHEARD);
+        let ratios = heard.map(|(a, b, w)| ((a / b).ln().clamp(-FAR, FAR), w));
+        Estimate {
+            ln,
+            error: squares.sqrt(),
+            unsure: unsure(ratios, speak),
+        }
     }
 }
 
@@ -113,23 +203,17 @@ impl Weighed {
 
     /// Log of the mean likelihood of a cause.
     pub fn ln_evidence(&self, cause: usize) -> f64 {
-        self.mean(cause).ln
+        ln_mean(self.all(cause))
     }
 
     /// Mean likelihood of a cause, and how well it is known.
-    pub fn mean(&self, cause: usize) -> Mean {
-        Mean::of(self.all(cause).iter().copied(), self.worlds.len())
-    }
-
-    /// The same over two samples of it: this, and the first cause of another.
-    pub fn mean_with(&self, cause: usize, more: &Weighed) -> Mean {
-        let both = self.all(cause).iter().chain(more.all(0));
-        Mean::of(both.copied(), self.worlds.len() + more.worlds.len())
+    pub fn mean(&self, cause: usize) -> Estimate {
+        Estimate::mean(self.all(cause).iter().copied(), self.worlds.len())
     }
 
     /// What each world adds to a cause's mean.
     pub fn shares(&self, cause: usize) -> Shares {
-        let ln_mean = self.mean(cause).ln;
+        let ln_mean = self.ln_evidence(cause);
         let n = self.worlds.len() as f64;
         let of_world = |ln: &f64| (ln - ln_mean).exp() / n;
         Shares {
@@ -138,8 +222,8 @@ impl Weighed {
         }
     }
 
-    /// Log of the ratio of two causes' means, and its standard error.
-    pub fn ln_ratio(&self, a: usize, b: usize) -> (f64, f64) {
+    /// Log of the ratio of two causes' means.
+    pub fn ln_ratio(&self, a: usize, b: usize) -> Estimate {
         self.shares(a).ln_ratio_to(&self.shares(b))
     }
 
@@ -158,6 +242,7 @@ impl Weighed {
     pub fn none(worlds: Worlds, n_causes: usize) -> Self {
         Weighed {
             ln: vec![f64::NEG_INFINITY; worlds.len() * n_causes],
+            ln_omega: Vec::new(),
             worlds,
             n_causes,
             numbers: Vec::new(),
@@ -166,10 +251,11 @@ impl Weighed {
         }
     }
 
-    /// Sets the worlds, and by cause and world the log likelihood with `ln ω`.
-    pub fn set(&mut self, worlds: Worlds, ln: Vec<f64>) {
+    /// Sets the worlds, by cause and world the log likelihood with `ln ω`, and that by itself.
+    pub fn set(&mut self, worlds: Worlds, ln: Vec<f64>, ln_omega: Vec<f64>) {
         assert_eq!(ln.len(), worlds.len() * self.n_causes);
-        (self.worlds, self.ln) = (worlds, ln);
+        assert_eq!(ln_omega.len(), worlds.len());
+        (self.worlds, self.ln, self.ln_omega) = (worlds, ln, ln_omega);
     }
 
     /// Both samples as one; nothing further is kept.
@@ -180,6 +266,7 @@ impl Weighed {
             ln.extend_from_slice(more.all(cause));
         }
         self.ln = ln;
+        self.ln_omega.extend_from_slice(&more.ln_omega);
         self.worlds = self.worlds.and(&more.worlds);
         self.numbers.clear();
         self.work.add(&more.work);
@@ -221,6 +308,28 @@ pub(crate) fn weigh(
         margin: None,
     };
     weigh_heard(study, causes, further, care, &heard)
+}
+
+/// Weighs causes in the worlds of a sample, which has drawn how bad their faults are.
+pub(crate) fn weigh_beside(
+    study: &Study<'_>,
+    causes: &[Cause],
+    sample: &Weighed,
+    care: Care,
+) -> Weighed {
+    let heard = Heard {
+        conditions: study.conditions_seen(&[]),
+        readings: None,
+        margin: None,
+    };
+    let mut out = weigh_in(study, causes, &[], sample.worlds.clone(), care, &heard);
+    for row in out.ln.chunks_exact_mut(sample.worlds.len()) {
+        row.iter_mut()
+            .zip(&sample.ln_omega)
+            .for_each(|(ln, o)| *ln += o);
+    }
+    out.ln_omega.clone_from(&sample.ln_omega);
+    out
 }
 
 /// Weighs causes in few worlds, by all that was witnessed or what was under one condition only. What ends `margin` of log
@@ -287,6 +396,17 @@ fn weigh_heard(
     let worlds = Worlds::draw_used(n_sites + used.len(), care.worlds, care.seed, |dim| {
         dim < n_sites || used[dim - n_sites]
     });
+    weigh_in(study, causes, further, worlds, care, heard)
+}
+
+fn weigh_in(
+    study: &Study<'_>,
+    causes: &[Cause],
+    further: &[Further],
+    worlds: Worlds,
+    care: Care,
+    heard: &Heard,
+) -> Weighed {
     let n_numbers = match further {
         [] => 0,
         some => 1 + some.iter().map(|f| f.seeing.len()).sum::<usize>(),
@@ -294,6 +414,7 @@ fn weigh_heard(
     let n = worlds.len();
     let mut out = Weighed {
         ln: vec![f64::NEG_INFINITY; n * causes.len()],
+        ln_omega: Vec::new(),
         n_causes: causes.len(),
         numbers: vec![[0.0; 8]; worlds.batches() * causes.len() * n_numbers],
         n_numbers,
@@ -608,7 +729,7 @@ impl<'s> Ready<'s> {
         let mut done = weigh_all(&causes[..first], ln_first, f64::NEG_INFINITY);
         let weights = ln_first.chunks_exact(8).zip(causes);
         let best = weights
-            .map(|(ln, cause)| cause.ln_prior + Mean::of(ln.iter().copied(), 8).ln)
+            .map(|(ln, cause)| cause.ln_prior + ln_mean(ln))
             .fold(f64::NEG_INFINITY, f64::max);
         let floor = best - self.heard.margin.unwrap_or(f64::INFINITY);
         done.extend(weigh_all(&causes[first..], ln_rest, floor));

@@ -104,7 +104,7 @@ impl Severity {
 /// How often a fault is met at one such place, with what it rests on.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Prevalence {
-    /// Probability at one place of a site that somebody was called to.
+    /// Probability at one such place of premises at large; [`crate::causes`] has what a call adds.
     pub value: f64,
     /// How far it may be trusted.
     pub basis: Basis,

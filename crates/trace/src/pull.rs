@@ -123,17 +123,19 @@ impl Pull {
         })
     }
 
-    /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it.
+    /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it; how bad the faults of `later`
+    /// are is drawn too.
     pub fn weigh(
         &self,
         study: &Study<'_>,
         moves: &Moves,
         causes: &[&Cause],
+        later: &[Cause],
         n: usize,
         seed: u64,
     ) -> Weighed {
         let n_sites = study.wiring.dims;
-        let used = study.used(causes.iter().copied());
+        let used = study.used(causes.iter().copied().chain(later));
         let mut worlds = Worlds::draw_used(n_sites + used.len(), n, seed, |dim| {
             dim < n_sites || used[dim - n_sites]
         });
@@ -152,17 +154,19 @@ impl Pull {
         let mut out = Weighed::none(Worlds::of(8, vec![0.0; 8]), causes.len());
         let n = worlds.len();
         let mut ln = vec![f64::NEG_INFINITY; n * causes.len()];
+        let mut ln_omega = vec![f64::NEG_INFINITY; n];
         for (b, pulled) in per_batch.into_iter().enumerate() {
             let Some(pulled) = pulled else { continue };
             for (d, z) in self.dims.iter().zip(&pulled.scores) {
                 worlds.set(*d, b, *z);
             }
+            ln_omega[8 * b..8 * b + 8].copy_from_slice(&pulled.ln_omega);
             for (c, lanes) in pulled.ln.iter().enumerate() {
                 ln[c * n + 8 * b..c * n + 8 * b + 8].copy_from_slice(lanes);
             }
             out.work.add(&pulled.work);
         }
-        out.set(worlds, ln);
+        out.set(worlds, ln, ln_omega);
         out
     }
 
@@ -220,6 +224,7 @@ impl Pull {
         Some(Pulled {
             scores,
             ln,
+            ln_omega,
             work: eight.work,
         })
     }
@@ -319,5 +324,7 @@ struct Pulled {
     scores: Vec<Lanes>,
     /// By cause: log likelihood and log weight.
     ln: Vec<Lanes>,
+    /// The log weight.
+    ln_omega: Lanes,
     work: Work,
 }

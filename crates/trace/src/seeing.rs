@@ -183,7 +183,7 @@ pub const LAMP_OHMS: f64 = 1.5e5;
 /// Chance that a non-contact detector signals at a contact that has these volts to true earth.
 #[must_use]
 pub fn signals(volts: f64, nominal: f64) -> f64 {
-    0.003 + 0.985 * logistic((volts / nominal - 0.5) / 0.07)
+    0.02 + 0.95 * logistic((volts / nominal - 0.5) / 0.07)
 }
 
 /// Resistance of a signal cable's screen with its two plugs, ohms. Judgement.

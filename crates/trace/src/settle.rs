@@ -1,16 +1,18 @@
 //! The last round: the causes that are left, each weighed until its log evidence is known well enough.
 //!
 //! All are weighed in the same worlds of the prior first. The leading ones whose standard error is still too large get
-//! worlds pulled towards the readings (`pull`), as many as the first of them say are needed. Causes that have all faults
-//! of such a leader are weighed in its first pulled worlds too: there `ln E(c) − ln E(leader)` is known much better than
-//! either, so that of the rest of the worlds only the leader's share is needed. What leads and is still in doubt after
-//! that gets a try of its own. Of the samples in which a cause was weighed, the one with the least standard error counts.
+//! worlds pulled towards the readings (`pull`), as many as the first of them say are needed. Whatever else could matter is
+//! weighed in its first pulled worlds too, of what the sieve dropped what has all its faults: there
+//! `ln E(c) − ln E(leader)` is known much better than either, so that of the rest of the worlds only the leader's share is
+//! needed. What leads and is still in doubt after that gets a try of its own. What several samples say of a cause is pooled
+//! (`Estimate::pooled`).
 
+use chain::worlds::Worlds;
 use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::engine::{Care, Weighed, weigh};
+use crate::engine::{Care, Estimate, Weighed, weigh, weigh_beside};
 use crate::likelihood::ln_add;
 use crate::pull::Pull;
 use crate::sieve::{Held, hold};
@@ -47,6 +49,15 @@ impl Goal {
         }
     }
 
+    /// Worlds for one cause at most: in the first round, in the second.
+    fn most(self) -> [usize; 2] {
+        match self {
+            Goal::Probability | Goal::Against(_) => [512, 1024],
+            #[cfg(test)]
+            Goal::Evidence => [1536, 4096],
+        }
+    }
+
     /// Standard error of the log evidence that is enough for a cause `far` below the best in log weight, of probability p
     /// among all: of a probability it is `p (1 − p)` of that. `None` where any is.
     fn enough(self, far: f64, p: f64) -> Option<f64> {
@@ -73,14 +84,13 @@ impl Goal {
 
 /// A ratio to a better known cause that is known as well as this is good enough.
 const RATIO: f64 = 0.02;
+/// Standard error of the log evidence from which a cause that was dropped is weighed beside one that it shares a fault with.
+const DOUBTFUL: f64 = 0.15;
 /// What worlds of the prior alone may be wrong by in the log evidence of all causes, with much to spare: on simulated
 /// visits up to some four.
 const ROUGH: f64 = 12.0;
 /// Causes that worlds are pulled for in one round, at most.
 const MOST: usize = 8;
-/// Worlds for one cause: all of a round at most, all of the second round at most.
-const LAST: usize = 1536;
-const AGAIN: usize = 4096;
 /// Branches of all conditions' networks up to which that many are worth their time: two and a half branches of six
 /// outlets. Larger ones get fewer, so that the time for a cause grows no faster than the networks.
 const SMALL: f64 = 300.0;
@@ -90,33 +100,30 @@ const SMALL: f64 = 300.0;
 struct Best {
     sample: usize,
     index: usize,
-    /// Log evidence and its standard error.
-    ln: f64,
-    error: f64,
+    evidence: Estimate,
 }
 
-/// Weighs causes well; as many as were given, in their order.
+/// Weighs causes well; as many as were given, in their order. What is known of others, their log evidence and its standard
+/// error, is improved where they share a fault with what leads and could matter.
 pub(crate) fn weigh_well(
     study: &Study<'_>,
     causes: Vec<Cause>,
+    others: &mut [Held],
     care: Care,
     goal: Goal,
 ) -> (Vec<Held>, Work) {
     let prior = weigh(study, &causes, &[], care);
     let mut work = prior.work;
-    let first = |index: usize| {
-        let mean = prior.mean(index);
-        Best {
-            sample: 0,
-            index,
-            ln: mean.ln,
-            error: mean.error,
-        }
+    let first = |index: usize| Best {
+        sample: 0,
+        index,
+        evidence: prior.mean(index),
     };
     let mut best: Vec<Best> = (0..causes.len()).map(first).collect();
     let mut samples = vec![prior];
     let mut moves = None;
-    let weights = causes.iter().zip(&best).map(|(c, it)| c.ln_prior + it.ln);
+    let weights = causes.iter().zip(&best);
+    let weights = weights.map(|(c, it)| c.ln_prior + it.evidence.ln);
     let ln_evidence = weights.fold(f64::NEG_INFINITY, ln_add);
     let rounds: &[bool] = match goal.is_open(ln_evidence) {
         true => &[false, true],
@@ -136,6 +143,7 @@ pub(crate) fn weigh_well(
             moves,
             causes: &causes,
             best: &best,
+            others,
             samples: &samples,
             care,
             goal,
@@ -146,21 +154,31 @@ pub(crate) fn weigh_well(
             .collect();
         for found in found {
             work.add(&found.work);
-            for (c, index, ln, error) in found.known {
-                if error < best[c].error {
-                    (best[c].ln, best[c].error) = (ln, error);
-                    if let Some(index) = index {
-                        (best[c].sample, best[c].index) = (samples.len(), index);
-                    }
+            let at = samples.len();
+            let leader = core::iter::once((&found.leader, at));
+            for (it, sample) in leader.chain(found.known.iter().map(|it| (it, at + 1))) {
+                let best = &mut best[it.cause];
+                let (pooled, leads) = best.evidence.pooled(&it.evidence);
+                best.evidence = pooled;
+                if let Some(index) = it.index.filter(|_| leads) {
+                    (best.sample, best.index) = (sample, index);
                 }
             }
+            for it in found.others {
+                let other = &mut others[it.cause];
+                let (pooled, leads) = other.evidence().pooled(&it.evidence);
+                if let Some(index) = it.index.filter(|_| leads) {
+                    *other = hold(study, other.cause.clone(), index, &found.in_same);
+                }
+                other.take(&pooled);
+            }
             samples.push(found.sample);
+            samples.push(found.in_same);
         }
     }
     let held = causes.into_par_iter().zip(&best).map(|(cause, best)| {
         let mut held = hold(study, cause, best.index, &samples[best.sample]);
-        held.ln_weight = held.cause.ln_prior + best.ln;
-        held.error = best.error;
+        held.take(&best.evidence);
         held
     });
     (held.collect(), work)
@@ -169,7 +187,7 @@ pub(crate) fn weigh_well(
 /// Causes that are not known well enough, with the standard error that would be; of those that have all faults of
 /// another, only that one. The more `patient`, the more must be missing.
 fn leaders(causes: &[Cause], best: &[Best], goal: Goal, patient: f64) -> Vec<(usize, f64)> {
-    let weight = |c: usize| causes[c].ln_prior + best[c].ln;
+    let weight = |c: usize| causes[c].ln_prior + best[c].evidence.ln;
     let mut order: Vec<usize> = (0..causes.len()).collect();
     order.sort_by(|a, b| weight(*b).total_cmp(&weight(*a)));
     let most = order.first().map_or(0.0, |c| weight(*c));
@@ -180,7 +198,7 @@ fn leaders(causes: &[Cause], best: &[Best], goal: Goal, patient: f64) -> Vec<(us
         let Some(enough) = goal.enough(far, (-far).exp() / total) else {
             break;
         };
-        let is_doubtful = best[c].error > patient * enough;
+        let is_doubtful = best[c].evidence.error > patient * enough;
         if is_doubtful && !out.iter().any(|(l, _)| shares(&causes[*l], &causes[c])) {
             out.push((c, enough));
         }
@@ -203,16 +221,29 @@ struct Known<'k> {
     moves: &'k Moves,
     causes: &'k [Cause],
     best: &'k [Best],
+    others: &'k [Held],
     samples: &'k [Weighed],
     care: Care,
     goal: Goal,
 }
 
-/// A sample of some causes, and for each its number, its place in the sample if it is in it, log evidence and error.
+/// What pulling for a leader gave.
 struct Found {
     sample: Weighed,
-    known: Vec<(usize, Option<usize>, f64, f64)>,
+    leader: Says,
+    /// Others in the first worlds of that sample.
+    in_same: Weighed,
+    /// Of the causes, and of what the sieve dropped.
+    known: Vec<Says>,
+    others: Vec<Says>,
     work: Work,
+}
+
+/// What is found of one cause: its number, its place in a sample if it is in it, its log evidence.
+struct Says {
+    cause: usize,
+    index: Option<usize>,
+    evidence: Estimate,
 }
 
 impl Known<'_> {
@@ -228,22 +259,39 @@ impl Known<'_> {
             let own = (leader as u64 + 1) * 0x2545_F491 + 2 * u64::from(again) + nth;
             self.care.seed.wrapping_add(own)
         };
-        // What shares the leader's faults is known as well as it where their ratio is; else it is weighed with it.
-        let sharing = (0..self.causes.len()).filter(|c| {
-            *c != leader && self.best[*c].error > RATIO && shares(cause, &self.causes[*c])
-        });
+        // What shares the leader's faults is known as well as it where their ratio is; else it is weighed beside it, and so
+        // is whatever else could matter.
         let ratio = |c: usize| self.samples[0].ln_ratio(c, leader);
-        let (apart, along): (Vec<usize>, Vec<usize>) =
-            sharing.partition(|c| pull.is_some() && ratio(*c).1 > RATIO);
+        let open = |c: &usize| *c != leader && self.best[*c].evidence.doubt() > RATIO;
+        let (sharing, strange): (Vec<usize>, Vec<usize>) = (0..self.causes.len())
+            .filter(open)
+            .partition(|c| shares(cause, &self.causes[*c]));
+        let (mut beside, along): (Vec<usize>, Vec<usize>) = sharing
+            .into_iter()
+            .partition(|c| pull.is_some() && ratio(*c).doubt() > RATIO);
+        let mut others = Vec::new();
+        if pull.is_some() {
+            let matters = |c: &usize| self.could_matter(&self.causes[*c], &self.best[*c].evidence);
+            beside.extend(strange.into_iter().filter(matters));
+            if !again {
+                others.extend(self.others_with(cause));
+            }
+        }
+        let later: Vec<Cause> = beside
+            .iter()
+            .map(|c| &self.causes[*c])
+            .chain(others.iter().map(|o| &self.others[*o].cause))
+            .cloned()
+            .collect();
         let conditions = self.study.conditions_seen(&[]).len();
         let branches = conditions * self.study.wiring.parts.len();
         let patience = (SMALL / branches as f64).min(1.0);
-        let most = patience * if again { AGAIN } else { LAST } as f64;
+        let most = patience * self.goal.most()[usize::from(again)] as f64;
         let needed = |variance: f64| (variance / (enough * enough)).min(most) as usize;
         // Variance that one world of the prior adds.
         let prior =
             self.samples[0].mean(leader).error.powi(2) * self.samples[0].worlds.len() as f64;
-        let mut of_prior = || {
+        let of_prior = |work: &mut Work| {
             let care = Care {
                 worlds: needed(prior).max(first),
                 seed: seed(0),
@@ -253,53 +301,89 @@ impl Known<'_> {
             work.add(&sample.work);
             sample
         };
+        let mut ratios = Vec::new();
+        let mut in_same = Weighed::none(Worlds::of(8, Vec::new()), 0);
         let (sample, leads) = match pull {
             None => {
-                let sample = of_prior();
+                let sample = of_prior(&mut work);
                 let leads = sample.mean(0);
                 (sample, leads)
             }
             Some(pull) => {
-                let mut list = vec![cause];
-                list.extend(apart.iter().map(|c| &self.causes[*c]));
-                let mut sample = pull.weigh(self.study, self.moves, &list, first, seed(0));
+                let weigh = |n, seed| pull.weigh(self.study, self.moves, &[cause], &later, n, seed);
+                let mut sample = weigh(first, seed(0));
+                if !later.is_empty() {
+                    in_same = weigh_beside(self.study, &later, &sample, self.care);
+                    work.add(&in_same.work);
+                    let to = sample.shares(0);
+                    let each = (0..later.len()).map(|i| in_same.shares(i).ln_ratio_to(&to));
+                    ratios.extend(each);
+                }
                 let mut leads = sample.mean(0);
                 let pulled = leads.error.powi(2) * first as f64;
-                let more = match needed(pulled).saturating_sub(first) {
+                match needed(pulled).saturating_sub(first) {
                     // Pulling helped less than it costs.
-                    _ if pulled > prior => {
-                        let more = of_prior();
-                        leads = more.mean(0);
-                        None
-                    }
-                    0 => None,
-                    n => Some(pull.weigh(self.study, self.moves, &list[..1], n, seed(1))),
-                };
-                work.add(&sample.work);
-                if let Some(more) = more {
-                    work.add(&more.work);
-                    leads = sample.mean_with(0, &more);
-                    if list.len() == 1 {
-                        sample.join(&more);
+                    _ if pulled > prior => leads = of_prior(&mut work).mean(0),
+                    0 => {}
+                    n => {
+                        sample.join(&weigh(n, seed(1)));
+                        leads = sample.mean(0);
                     }
                 }
+                work.add(&sample.work);
                 (sample, leads)
             }
         };
-        let mut known = vec![(leader, Some(0), leads.ln, leads.error)];
-        for (i, c) in apart.iter().enumerate() {
-            let (here, before) = (sample.ln_ratio(i + 1, 0), ratio(*c));
-            let (ratio, doubt) = if here.1 < before.1 { here } else { before };
-            known.push((*c, Some(i + 1), leads.ln + ratio, leads.error.hypot(doubt)));
+        let says = |cause: usize, index: Option<usize>, ratio: &Estimate| Says {
+            cause,
+            index,
+            evidence: leads.plus(ratio),
+        };
+        let same = Estimate {
+            ln: 0.0,
+            error: 0.0,
+            unsure: 0.0,
+        };
+        let (of_beside, of_others) = ratios.split_at(beside.len().min(ratios.len()));
+        let mut known = Vec::new();
+        for (i, (c, here)) in beside.iter().zip(of_beside).enumerate() {
+            let before = ratio(*c);
+            let sharper = match here.doubt() < before.doubt() {
+                true => here,
+                false => &before,
+            };
+            known.push(says(*c, Some(i), sharper));
         }
-        for c in along {
-            let (ratio, doubt) = ratio(c);
-            known.push((c, None, leads.ln + ratio, leads.error.hypot(doubt)));
-        }
+        known.extend(along.iter().map(|c| says(*c, None, &ratio(*c))));
+        let others = others.iter().zip(of_others).zip(beside.len()..);
+        let others = others.map(|((o, ratio), i)| says(*o, Some(i), ratio));
         Found {
+            others: others.collect(),
+            leader: says(leader, Some(0), &same),
             sample,
             known,
+            in_same,
             work,
         }
+    }
+
+    /// Whether a cause may be near enough the most probable, as far as it is known.
+    fn could_matter(&self, cause: &Cause, evidence: &Estimate) -> bool {
+        let weights = self.causes.iter().zip(self.best);
+        let weights = weights.map(|(c, b)| c.ln_prior + b.evidence.ln);
+        let most = weights.fold(f64::NEG_INFINITY, f64::max);
+        cause.ln_prior + evidence.ln + 2.0 * evidence.doubt() > most - FAR
+    }
+
+    /// What the sieve dropped that has all faults of a cause, is not known well and could matter.
+    fn others_with(&self, cause: &Cause) -> impl Iterator<Item = usize> {
+        let counts = |other: &Held| {
+            let evidence = other.evidence();
+            shares(cause, &other.cause)
+                && evidence.doubt() > DOUBTFUL
+                && self.could_matter(&other.cause, &evidence)
+        };
+        let others = self.others.iter().enumerate();
+        others.filter(move |(_, o)| counts(o)).map(|(i, _)| i)
     }
 }

@@ -13,7 +13,7 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::engine::{Care, Weighed, weigh, weigh_coarsely};
+use crate::engine::{Care, Estimate, Weighed, weigh, weigh_coarsely};
 use crate::faults;
 use crate::likelihood::Slips;
 use crate::seeing::Lanes;
@@ -27,8 +27,9 @@ pub(crate) struct Held {
     pub cause: Cause,
     /// Log of prior times evidence.
     pub ln_weight: f64,
-    /// Standard error of it.
+    /// Standard error of it, and what few worlds may be wrong by beyond that.
     pub error: f64,
+    pub unsure: f64,
     /// Posterior probability.
     pub probability: f64,
     /// Posterior over the steps of its faults: index `3 · step of the first + step of the second`.
@@ -37,6 +38,23 @@ pub(crate) struct Held {
     pub ln_severity: [f64; 2],
     /// Eight severities of each fault that stand for its posterior: its quantiles at 1/16, 3/16, … 15/16.
     pub severities: [Lanes; 2],
+}
+
+impl Held {
+    /// Its log evidence.
+    pub fn evidence(&self) -> Estimate {
+        Estimate {
+            ln: self.ln_weight - self.cause.ln_prior,
+            error: self.error,
+            unsure: self.unsure,
+        }
+    }
+
+    /// Takes a log evidence from elsewhere.
+    pub fn take(&mut self, evidence: &Estimate) {
+        self.ln_weight = self.cause.ln_prior + evidence.ln;
+        (self.error, self.unsure) = (evidence.error, evidence.unsure);
+    }
 }
 
 /// What the sieve leaves.
@@ -216,18 +234,18 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         slips: Slips::Each,
         seed: seed(study, LAST),
     };
-    let (mut held, more) = weigh_well(study, pool, care, goal);
+    let (mut others, ties): (Vec<Held>, Vec<Option<Tie>>) =
+        dropped.into_iter().map(|it| (it.held, it.tie)).unzip();
+    let (mut held, more) = weigh_well(study, pool, &mut others, care, goal);
     // What was dropped last may be tied to what is known by now, what was dropped before that to it.
-    for mut it in dropped.into_iter().rev() {
-        if let Some(tie) = it.tie
+    for (mut it, tie) in others.into_iter().zip(ties).rev() {
+        if let Some(tie) = tie
             && let Some(to) = held.iter().find(|h| h.cause.faults == tie.to)
-            && tie.error.hypot(to.error) < it.held.error
         {
-            it.held.ln_weight =
-                it.held.cause.ln_prior + to.ln_weight - to.cause.ln_prior + tie.ln_ratio;
-            it.held.error = tie.error.hypot(to.error);
+            let tied = to.evidence().plus(&tie.ln_ratio);
+            it.take(&it.evidence().pooled(&tied).0);
         }
-        held.push(it.held);
+        held.push(it);
     }
     work.add(&more);
     let mut out = Sifted {
@@ -246,12 +264,11 @@ struct Dropped {
     tie: Option<Tie>,
 }
 
-/// The ratio of a cause's evidence to another's, and its standard error.
+/// The ratio of a cause's evidence to another's.
 #[derive(Clone, Copy)]
 struct Tie {
     to: [Option<u32>; 2],
-    ln_ratio: f64,
-    error: f64,
+    ln_ratio: Estimate,
 }
 
 /// The cause that goes on and tells most about one that does not: with one of its faults less, or nothing wrong.
@@ -263,15 +280,11 @@ fn tie(weighed: &Weighed, (c, cause): (usize, &Cause), stay: &[(usize, &Cause)])
                 .flatten()
                 .all(|f| cause.faults.contains(&Some(*f)))
     });
-    let ties = parts.map(|(i, d)| {
-        let (ln_ratio, error) = weighed.ln_ratio(c, *i);
-        Tie {
-            to: d.faults,
-            ln_ratio,
-            error,
-        }
+    let ties = parts.map(|(i, d)| Tie {
+        to: d.faults,
+        ln_ratio: weighed.ln_ratio(c, *i),
     });
-    ties.min_by(|a, b| a.error.total_cmp(&b.error))
+    ties.min_by(|a, b| a.ln_ratio.doubt().total_cmp(&b.ln_ratio.doubt()))
 }
 
 /// The condition most was witnessed under, where there are several.
@@ -342,7 +355,7 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
             }
             let faults = h.cause.faults.iter().flatten();
             let guesses: f64 = faults.map(|i| guess(kinds[*i as usize])).sum();
-            h.ln_weight + h.error.min(VAGUE) * score(dim) + guesses
+            h.ln_weight + h.evidence().doubt().min(VAGUE) * score(dim) + guesses
         });
         let mut ln: Vec<f64> = ln.collect();
         let high = ln.iter().copied().fold(unknown, f64::max);
@@ -390,7 +403,7 @@ pub(crate) fn cells(study: &Study<'_>, cause: &Cause, worlds: &Worlds, batch: us
 
 /// A cause with what a sample says of it.
 pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
-    let ln_weight = cause.ln_prior + weighed.ln_evidence(index);
+    let evidence = weighed.mean(index);
     let max = weighed
         .of(index)
         .flatten()
@@ -425,9 +438,10 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
     let severities = [0, 1].map(|slot| quantiles(study, &cause, slot, index, weighed));
     Held {
         severities,
+        ln_weight: cause.ln_prior + evidence.ln,
         cause,
-        ln_weight,
-        error: weighed.mean(index).error,
+        error: evidence.error,
+        unsure: evidence.unsure,
         probability: 0.0,
         by_step,
         ln_severity,

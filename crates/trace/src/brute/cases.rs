@@ -205,15 +205,16 @@ fn weighed_twice(case: &Case, plan: Plan) -> Vec<Row> {
     let row = |(h, b): (&&Held, &Brute)| Row {
         says: says(&h.cause),
         probability: h.probability,
-        ours: (h.ln_weight, h.error),
+        ours: (h.ln_weight, h.evidence().doubt()),
         brute: (h.cause.ln_prior + b.ln, b.error),
     };
     held.iter().zip(&truth).map(row).collect()
 }
 
 /// Leading causes, down to a tenth of the first one's probability, within 0.05 and what plain sampling leaves open;
-/// the others within four standard errors; and the same ranking, where weights are apart by more than that. What plain
-/// sampling itself does not know to a tenth is printed and not judged.
+/// the others within four standard errors; and the same ranking by weight, where weights are apart by more than that (by
+/// probability it may differ, as prevalences are doubted). What plain sampling itself does not know to a tenth is printed
+/// and not judged.
 fn misses(case: &Case, rows: &[Row]) -> Vec<String> {
     let mut out = Vec::new();
     let best = rows
@@ -225,7 +226,7 @@ fn misses(case: &Case, rows: &[Row]) -> Vec<String> {
         (true, true) => 0.05 + 3.0 * r.brute.1,
         (true, false) => 0.05 + 4.0 * r.ours.1.hypot(r.brute.1),
     };
-    for (i, r) in rows.iter().enumerate() {
+    for r in rows {
         println!(
             "{:8.5} ours {:8.3} ± {:.3} brute {:8.3} ± {:.3} off {:+.3} {}",
             r.probability,
@@ -240,7 +241,7 @@ fn misses(case: &Case, rows: &[Row]) -> Vec<String> {
         if off.is_nan() || off > allowed(r) {
             out.push(format!("{}: {off:.3} off: {}", case.name, r.says));
         }
-        for later in &rows[i + 1..] {
+        for later in rows.iter().filter(|later| later.ours.0 < r.ours.0) {
             if later.brute.0 > r.brute.0 + allowed(r) + allowed(later) {
                 let (a, b) = (&r.says, &later.says);
                 out.push(format!("{}: {a} is ranked before {b}", case.name));

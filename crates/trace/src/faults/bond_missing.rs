@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     says: "the bond of {neutral} and {earth} at {panel} is missing",
     sits: Sits::ServicePanel,
     severity: BROKEN,
-    prevalence: Prevalence::judged(3e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(3e-3, "our guess, per site"),
     alters: |place, _| {
         let can = place.site.service.earthing == Earthing::TnCS;
         can.then(|| vec![place.resists(Conductor::Earth)])

@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         2e-2,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, condition| {
         if breaker_is_closed(place, condition) {

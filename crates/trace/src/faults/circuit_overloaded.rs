@@ -19,7 +19,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(3.0, 9.0),
     prevalence: Prevalence::judged(
         1e-2,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, condition| {
         let last = place.last_outlet()?;

@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         1e-2,
-        "our guess, per cord or strip of a site that somebody was called to",
+        "our guess, per cord or strip of a site",
     ),
     alters: |place, _| Some(vec![place.resists(Conductor::Earth)]),
     misreads: Misreads::Nothing,

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR,
     prevalence: Prevalence::judged(
         4e-3,
-        "our guess, per cord or strip of a site that somebody was called to",
+        "our guess, per cord or strip of a site",
     ),
     alters: |place, _| Some(vec![place.resists(Conductor::Neutral)]),
     misreads: Misreads::Nothing,

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         3e-3,
-        "our guess, per cord or strip of a site that somebody was called to",
+        "our guess, per cord or strip of a site",
     ),
     alters: |place, _| {
         let can = place.tells_line_from_neutral();

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(20.0, 2e3),
     prevalence: Prevalence::judged(
         1.5e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         (place.is_fixed() && place.has_earth_contact()).then_some(())?;

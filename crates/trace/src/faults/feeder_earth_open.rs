@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         6e-3,
-        "our guess, per panel fed by another, of a site that somebody was called to",
+        "our guess, per panel fed by another, of a site",
     ),
     alters: |place, _| (place.leg == 0).then(|| vec![place.resists(Conductor::Earth)]),
     misreads: Misreads::Nothing,

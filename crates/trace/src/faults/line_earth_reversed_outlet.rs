@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         3e-4,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         let can = place.is_fixed() && place.has_earth_wire() && place.has_earth_contact();

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         5e-5,
-        "our guess, per line of the service of a site that somebody was called to",
+        "our guess, per line of the service of a site",
     ),
     alters: |place, _| {
         let can = place.site.service.earthing == Earthing::TnS;

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         5e-4,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         let can = place.partner().is_none() && place.somewhere_tells_line_from_neutral();

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         1.5e-4,
-        "our guess, per line of the service of a site that somebody was called to",
+        "our guess, per line of the service of a site",
     ),
     alters: |place, _| {
         let earth_is_lifted = place.site.service.earthing == Earthing::TnCS;

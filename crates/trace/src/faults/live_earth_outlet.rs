@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(0.1, 1e3),
     prevalence: Prevalence::judged(
         4e-4,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         (place.is_fixed() && place.has_earth_contact()).then_some(())?;

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(0.1, 1e3),
     prevalence: Prevalence::judged(
         3e-4,
-        "our guess, per run of a site that somebody was called to",
+        "our guess, per run of a site",
     ),
     alters: |place, _| {
         place.has_earth_wire().then_some(())?;

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         5e-3,
-        "our guess, per circuit with a shared neutral of a site that somebody was called to",
+        "our guess, per circuit with a shared neutral of a site",
     ),
     alters: |place, _| {
         let (here, partner) = (place.circuit()?, place.partner()?);

@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         3e-3,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         let here = place.circuit_ix()?;

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         1.5e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         let can = place.is_fixed()

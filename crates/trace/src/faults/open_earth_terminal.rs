@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         6e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         let can = place.is_fixed() && place.has_earth_wire() && place.has_earth_contact();

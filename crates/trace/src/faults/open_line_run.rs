@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         1.5e-3,
-        "our guess, per run of a site that somebody was called to",
+        "our guess, per run of a site",
     ),
     alters: |place, _| Some(vec![place.resists(Conductor::Line)]),
     misreads: Misreads::Nothing,

@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         1.2e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         place

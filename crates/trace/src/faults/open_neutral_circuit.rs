@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         1.5e-3,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         let own = place.has_neutral() && place.partner().is_none();

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR_EARTH,
     prevalence: Prevalence::judged(
         1e-3,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         place

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR_EARTH,
     prevalence: Prevalence::judged(
         1.5e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         let can = place.is_fixed() && place.has_earth_wire() && place.has_earth_contact();

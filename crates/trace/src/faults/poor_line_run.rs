@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR,
     prevalence: Prevalence::judged(
         2e-3,
-        "our guess, per run of a site that somebody was called to",
+        "our guess, per run of a site",
     ),
     alters: |place, _| Some(vec![place.resists(Conductor::Line)]),
     misreads: Misreads::Nothing,

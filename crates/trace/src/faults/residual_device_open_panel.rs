@@ -19,7 +19,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(1e-6, 1e9),
     prevalence: Prevalence::judged(
         1.5e-2,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         let told = place.circuit()?.residual_current.is_some();

@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         3e-2,
-        "our guess, per panel fed by another, of a site that somebody was called to",
+        "our guess, per panel fed by another, of a site",
     ),
     alters: |place, _| {
         let Element::Panel(p) = place.at else {

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     says: "the {earth} of the service is lost",
     sits: Sits::Service,
     severity: BROKEN,
-    prevalence: Prevalence::judged(2e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(2e-3, "our guess, per site"),
     alters: |place, _| {
         let can = place.leg == 0 && place.site.service.earthing == Earthing::TnS;
         can.then(|| vec![place.resists(Conductor::Earth)])

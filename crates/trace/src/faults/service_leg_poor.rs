@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR_SERVICE,
     prevalence: Prevalence::judged(
         2e-3,
-        "our guess, per line of the service of a site that somebody was called to",
+        "our guess, per line of the service of a site",
     ),
     alters: |place, _| Some(vec![place.resists(Conductor::Leg(place.leg))]),
     misreads: Misreads::Nothing,

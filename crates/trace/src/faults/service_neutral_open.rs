@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     says: "the {neutral} of the service is lost",
     sits: Sits::Service,
     severity: BROKEN,
-    prevalence: Prevalence::judged(4e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(4e-3, "our guess, per site"),
     alters: |place, _| (place.leg == 0).then(|| vec![place.resists(Conductor::Neutral)]),
     misreads: Misreads::Nothing,
     steps: &[Step::danger(0.0, Who::Utility, Harm::of(0.4, 0.5, 0.9))],

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     says: "there is a poor joint in the {neutral} of the service",
     sits: Sits::Service,
     severity: POOR_SERVICE,
-    prevalence: Prevalence::judged(5e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(5e-3, "our guess, per site"),
     alters: |place, _| (place.leg == 0).then(|| vec![place.resists(Conductor::Neutral)]),
     misreads: Misreads::Nothing,
     steps: &[

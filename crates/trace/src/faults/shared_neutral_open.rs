@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
     severity: BROKEN,
     prevalence: Prevalence::judged(
         6e-3,
-        "our guess, per shared neutral of a site that somebody was called to",
+        "our guess, per shared neutral of a site",
     ),
     alters: |place, _| {
         if place.owns_a_shared_neutral() {

@@ -15,7 +15,7 @@ pub const ITEM: Fault = Fault {
     severity: POOR,
     prevalence: Prevalence::judged(
         5e-3,
-        "our guess, per shared neutral of a site that somebody was called to",
+        "our guess, per shared neutral of a site",
     ),
     alters: |place, _| {
         place

@@ -18,7 +18,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(1e4, 2e5),
     prevalence: Prevalence::judged(
         5e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, condition| {
         (place.has_earth_wire() && place.has_earth_contact()).then_some(())?;

@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         2e-2,
-        "our guess, per cord or strip of a site that somebody was called to",
+        "our guess, per cord or strip of a site",
     ),
     alters: |place, _| {
         let mut off = vec![place.parts(Conductor::Line)];

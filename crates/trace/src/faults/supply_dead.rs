@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     says: "there is no voltage from the utility",
     sits: Sits::Supply,
     severity: Severity::LogUniform(1e-6, 0.01),
-    prevalence: Prevalence::judged(5e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(5e-3, "our guess, per site"),
     alters: |_, _| Some(vec![Alteration::Volts]),
     misreads: Misreads::Nothing,
     steps: &[Step::dead(0.0, Who::Utility, Harm::of(0.01, 0.01, 0.05)).now()],

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     says: "the frequency of the supply is off",
     sits: Sits::Supply,
     severity: Severity::Uniform(42.0, 68.0),
-    prevalence: Prevalence::judged(1e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(1e-3, "our guess, per site"),
     alters: |_, _| Some(vec![Alteration::Frequency]),
     misreads: Misreads::Nothing,
     steps: &[Step::defect(0.0, Who::Owner, Harm::of(0.0, 0.02, 0.2))],

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     says: "the supply voltage is too high",
     sits: Sits::Supply,
     severity: Severity::Uniform(1.06, 1.2),
-    prevalence: Prevalence::judged(8e-3, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(8e-3, "our guess, per site"),
     alters: |_, _| Some(vec![Alteration::Volts]),
     misreads: Misreads::Nothing,
     steps: &[

@@ -14,7 +14,7 @@ pub const ITEM: Fault = Fault {
     says: "the supply voltage is too low",
     sits: Sits::Supply,
     severity: Severity::Uniform(0.7, 0.94),
-    prevalence: Prevalence::judged(1e-2, "our guess, per site that somebody was called to"),
+    prevalence: Prevalence::judged(1e-2, "our guess, per site"),
     alters: |_, _| Some(vec![Alteration::Volts]),
     misreads: Misreads::Nothing,
     steps: &[

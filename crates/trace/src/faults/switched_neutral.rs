@@ -19,7 +19,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         3e-3,
-        "our guess, per switched outlet of a site that somebody was called to",
+        "our guess, per switched outlet of a site",
     ),
     alters: |place, condition| {
         let o = place.outlet_ix()?;

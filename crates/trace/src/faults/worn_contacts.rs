@@ -16,7 +16,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::LogUniform(0.05, 5.0),
     prevalence: Prevalence::judged(
         6e-3,
-        "our guess, per outlet of a site that somebody was called to",
+        "our guess, per outlet of a site",
     ),
     alters: |place, _| {
         let both = || {

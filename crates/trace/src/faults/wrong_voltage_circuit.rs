@@ -17,7 +17,7 @@ pub const ITEM: Fault = Fault {
     severity: Severity::One,
     prevalence: Prevalence::judged(
         4e-4,
-        "our guess, per circuit of a site that somebody was called to",
+        "our guess, per circuit of a site",
     ),
     alters: |place, _| {
         let (circuit, n_legs) = (place.circuit()?, place.site.service.system.legs.len());
