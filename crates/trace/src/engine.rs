@@ -15,6 +15,7 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
+use crate::estimate::{Estimate, Shares, ln_mean};
 use crate::likelihood::{Readings, Slips};
 use crate::look::{Floor, Looked};
 use crate::seeing::{Lanes, Seeing};
@@ -49,146 +50,6 @@ pub(crate) struct Weighed {
     pub work: Work,
 }
 
-/// The logarithm of a mean over worlds, or of the ratio of two, and how well it is known.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Estimate {
-    /// The logarithm.
-    pub ln: f64,
-    /// Its standard error to first order, of a mean `√(1/n − 1/N)` with `n = (Σw)² / Σw²` effective of N worlds. Stratified
-    /// worlds do better by an amount that is not claimed.
-    pub error: f64,
-    /// What it may be wrong by beyond that, where few worlds speak.
-    pub unsure: f64,
-}
-
-impl Estimate {
-    /// Of log weights of `n` worlds.
-    fn mean(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
-        let max = ln.clone().fold(f64::NEG_INFINITY, f64::max);
-        if max == f64::NEG_INFINITY {
-            return Estimate {
-                ln: max,
-                error: f64::INFINITY,
-                unsure: 0.0,
-            };
-        }
-        let (mut s, mut q) = (0.0, 0.0);
-        for x in ln.clone() {
-            let w = (x - max).exp();
-            s += w;
-            q += w * w;
-        }
-        let speak = q / (s * s);
-        let n = n as f64;
-        Estimate {
-            ln: max + (s / n).ln(),
-            error: (speak - 1.0 / n).max(0.0).sqrt(),
-            unsure: unsure(ln.map(|x| (x - max, (x - max).exp())), speak),
-        }
-    }
-
-    /// Both errors.
-    pub fn doubt(&self) -> f64 {
-        self.error.hypot(self.unsure)
-    }
-
-    /// The sum of two logarithms known independently.
-    pub fn plus(&self, other: &Estimate) -> Estimate {
-        Estimate {
-            ln: self.ln + other.ln,
-            error: self.error.hypot(other.error),
-            unsure: self.unsure.hypot(other.unsure),
-        }
-    }
-
-    /// This and another of the same, and whether most of it is the other: `E = Σ v e / Σ v`, e: the means themselves, v:
-    /// inverse squares of their doubts. The means are averaged, not their logarithms: one over few worlds is wrong by being
-    /// too low, most often, having missed the worlds that count.
-    pub fn pooled(&self, other: &Estimate) -> (Estimate, bool) {
-        if other.ln == f64::NEG_INFINITY {
-            return (*self, false);
-        }
-        if self.ln == f64::NEG_INFINITY {
-            return (*other, true);
-        }
-        let worth = |it: &Estimate| it.doubt().max(EXACT).powi(-2);
-        let (mine, its) = (worth(self), worth(other));
-        let ratio = its / mine * (other.ln - self.ln).min(FAR).exp();
-        let part = ratio / (1.0 + ratio);
-        let of = |a: f64, b: f64| ((1.0 - part) * a).hypot(part * b);
-        let pooled = Estimate {
-            ln: self.ln + ((1.0 + ratio) * mine / (mine + its)).ln(),
-            error: of(self.error, other.error),
-            unsure: of(self.unsure, other.unsure),
-        };
-        (pooled, part > 0.5)
-    }
-}
-
-/// No estimate is known better than this.
-const EXACT: f64 = 1e-3;
-
-/// What a mean over few worlds may be wrong by beyond first order: the standard deviation of a logarithm among the worlds
-/// that come near, by the fourth root of their weights, over how many speak. Of one world alone it is all of that, of ten
-/// a tenth. Judgement: first order sees nothing of the worlds that are missing.
-fn unsure(ln_and_weights: impl Iterator<Item = (f64, f64)>, speak: f64) -> f64 {
-    let (mut n, mut sum, mut squares) = (0.0, 0.0, 0.0);
-    for (ln, weight) in ln_and_weights.filter(|it| it.1 > UNHEARD) {
-        let w = weight.sqrt().sqrt();
-        n += w;
-        sum += w * ln;
-        squares += w * ln * ln;
-    }
-    let mean = sum / n;
-    (squares / n - mean * mean).max(0.0).sqrt() * speak
-}
-
-/// Weight of a world that does not come near, and log of a ratio of two that is as good as none.
-const UNHEARD: f64 = 1e-30;
-const FAR: f64 = 30.0;
-
-/// Log of the mean of log weights.
-fn ln_mean(ln: &[f64]) -> f64 {
-    let max = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    if max == f64::NEG_INFINITY {
-        return max;
-    }
-    let sum: f64 = ln.iter().map(|x| (x - max).exp()).sum();
-    max + (sum / ln.len() as f64).ln()
-}
-
-/// A cause's log mean likelihood, and the part of the mean that each world has: they sum to one.
-pub(crate) struct Shares {
-    ln_mean: f64,
-    of_world: Vec<f64>,
-}
-
-impl Shares {
-    /// Log of the ratio to another cause's mean in the same worlds, to first order known to
-    /// `√Σ (a_s/Σa − b_s/Σb)²`.
-    pub fn ln_ratio_to(&self, other: &Shares) -> Estimate {
-        let ln = self.ln_mean - other.ln_mean;
-        if self.ln_mean == f64::NEG_INFINITY || other.ln_mean == f64::NEG_INFINITY {
-            return Estimate {
-                ln,
-                error: f64::INFINITY,
-                unsure: 0.0,
-            };
-        }
-        let pairs = || self.of_world.iter().zip(&other.of_world);
-        let squares: f64 = pairs().map(|(a, b)| (a - b).powi(2)).sum();
-        let both = || pairs().map(|(a, b)| (a, b, 0.5 * (a + b)));
-        let speak: f64 = both().map(|it| it.2 * it.2).sum();
-        let heard = both().filter(|it| it.2 > UNHEARD);
-        let ratios = heard.map(|(a, b, w)| ((a / b).ln().clamp(-FAR, FAR), w));
-        Estimate {
-            ln,
-            error: squares.sqrt(),
-            unsure: unsure(ratios, speak),
-        }
-    }
-}
-
 impl Weighed {
     /// Log likelihoods of a cause, batch by batch.
     pub fn of(&self, cause: usize) -> impl Iterator<Item = &[f64]> {
@@ -213,13 +74,7 @@ impl Weighed {
 
     /// What each world adds to a cause's mean.
     pub fn shares(&self, cause: usize) -> Shares {
-        let ln_mean = self.ln_evidence(cause);
-        let n = self.worlds.len() as f64;
-        let of_world = |ln: &f64| (ln - ln_mean).exp() / n;
-        Shares {
-            ln_mean,
-            of_world: self.all(cause).iter().map(of_world).collect(),
-        }
+        Shares::of(self.all(cause))
     }
 
     /// Log of the ratio of two causes' means.

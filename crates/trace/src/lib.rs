@@ -11,6 +11,7 @@ mod checks;
 mod claims;
 mod decide;
 mod engine;
+mod estimate;
 pub mod expect;
 mod explain;
 pub mod fault;

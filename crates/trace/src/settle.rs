@@ -12,7 +12,8 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::Cause;
-use crate::engine::{Care, Estimate, Weighed, weigh, weigh_beside};
+use crate::engine::{Care, Weighed, weigh, weigh_beside};
+use crate::estimate::Estimate;
 use crate::likelihood::ln_add;
 use crate::pull::Pull;
 use crate::sieve::{Held, hold};
@@ -339,11 +340,6 @@ impl Known<'_> {
             index,
             evidence: leads.plus(ratio),
         };
-        let same = Estimate {
-            ln: 0.0,
-            error: 0.0,
-            unsure: 0.0,
-        };
         let (of_beside, of_others) = ratios.split_at(beside.len().min(ratios.len()));
         let mut known = Vec::new();
         for (i, (c, here)) in beside.iter().zip(of_beside).enumerate() {
@@ -359,7 +355,11 @@ impl Known<'_> {
         let others = others.map(|((o, ratio), i)| says(*o, Some(i), ratio));
         Found {
             others: others.collect(),
-            leader: says(leader, Some(0), &same),
+            leader: Says {
+                cause: leader,
+                index: Some(0),
+                evidence: leads,
+            },
             sample,
             known,
             in_same,

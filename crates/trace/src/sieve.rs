@@ -13,7 +13,8 @@ use rayon::prelude::*;
 
 use crate::answer::Work;
 use crate::causes::{self, Cause};
-use crate::engine::{Care, Estimate, Weighed, weigh, weigh_coarsely};
+use crate::engine::{Care, Weighed, weigh, weigh_coarsely};
+use crate::estimate::Estimate;
 use crate::faults;
 use crate::likelihood::Slips;
 use crate::seeing::Lanes;
