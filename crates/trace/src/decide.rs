@@ -17,9 +17,12 @@ const EQUIPMENT: f64 = 0.1;
 /// restricted.
 pub(crate) const NEEDLESS_STOP: f64 = 480.0;
 const STOP_FOR_RESTRICT: f64 = 90.0;
-const NEEDLESS_RESTRICT: f64 = 90.0;
+const NEEDLESS_RESTRICT: f64 = 180.0;
 /// Minutes lost when a defect stays in unrestricted use.
 const UNRESTRICTED: f64 = 120.0;
+/// Minutes lost by calling somebody for nothing: half a working day; by somebody who is there acting for nothing.
+const NEEDLESS_CALL: f64 = 240.0;
+const NEEDLESS_ACT: f64 = 160.0;
 /// Minutes lost by calling the wrong one; by nobody acting.
 const WRONG_WHO: f64 = 90.0;
 const NOBODY: f64 = 100.0;
@@ -128,9 +131,8 @@ pub(crate) fn loss(action: Action, truth: &Truth) -> f64 {
     let who = match (action.who, right.who) {
         (a, r) if a == r => 0.0,
         (Who::Nobody, _) => NOBODY,
-        (Who::Electrician, Who::Nobody) => 120.0,
-        (Who::Utility, Who::Nobody) => 60.0,
-        (_, Who::Nobody) => 40.0,
+        (Who::Electrician | Who::Utility, Who::Nobody) => NEEDLESS_CALL,
+        (_, Who::Nobody) => NEEDLESS_ACT,
         _ => WRONG_WHO,
     };
     let rank = |w: When| w as i32;

@@ -180,7 +180,8 @@ pub const LAMP_WIDTH: f64 = 0.04;
 /// Resistance of one lamp with its resistor, ohms (30 kohm to 220 kohm in series, common practice).
 pub const LAMP_OHMS: f64 = 1.5e5;
 
-/// Chance that a non-contact detector signals at a contact that has these volts to true earth.
+/// Chance that a non-contact detector signals at a contact that has these volts to true earth. It errs some one in fifty
+/// times: it hears the neighbour, or a hand shields it. Judgement.
 #[must_use]
 pub fn signals(volts: f64, nominal: f64) -> f64 {
     0.02 + 0.95 * logistic((volts / nominal - 0.5) / 0.07)
