@@ -136,7 +136,7 @@ pub fn single(
 
 /// How much likelier any fault of the wiring is where somebody was called to than the prevalences say, which count premises
 /// at large: with it some two in three of such visits to five outlets find something. Judgement.
-const CALLED: f64 = 4.0;
+pub(crate) const CALLED: f64 = 4.0;
 
 /// Chance that a place is what a fault needs, where nobody told: one outlet in ten hangs behind a switch. Judgement.
 fn chance_of_place(fault: &Fault, site: &Site, at: Element) -> f64 {

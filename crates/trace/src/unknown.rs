@@ -8,6 +8,7 @@
 
 use site::model::OutletIx;
 
+use crate::causes::CALLED;
 use crate::causes::Cause;
 use crate::checks::CheckKind;
 use crate::engine::{Care, Further, weigh};
@@ -18,7 +19,7 @@ use crate::look::Looked;
 use crate::seeing::Lanes;
 use crate::study::{Claim, Study, Witness};
 
-/// Prior weight of a cause outside the catalogue, relative to "nothing wrong". Judgement.
+/// Prior weight of a cause outside the catalogue, relative to "nothing wrong", at large as the prevalences are. Judgement.
 const PRIOR: f64 = 1.5e-2;
 /// Worlds in which the rest of the site is sound.
 const WORLDS: usize = 128;
@@ -46,7 +47,7 @@ impl Unknown {
     pub fn of(study: &Study<'_>) -> Self {
         let told = study.witnesses.iter();
         let anything = told.clone().map(|w| anyhow(study, w)).sum::<f64>();
-        let each = (PRIOR / 3.0).ln();
+        let each = (CALLED * PRIOR / 3.0).ln();
         let mut outlets: Vec<OutletIx> = told.filter_map(|w| w.outlet).collect();
         outlets.sort_unstable();
         outlets.dedup();
