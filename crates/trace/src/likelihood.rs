@@ -22,7 +22,7 @@ use chain::lanes::{self, Lanes};
 /// Gains of meters on their ranges followed exactly; more than this are taken as independent.
 pub const GAINS: usize = 8;
 /// Chance that one reading is a slip. Judgement.
-pub const SLIP: f64 = 0.01;
+pub const SLIP: f64 = 0.004;
 
 /// Log of what a slip's chance is over the constant factors of a reading that is none.
 #[inline(always)]
