@@ -69,17 +69,12 @@ impl Weighed {
 
     /// Mean likelihood of a cause, and how well it is known.
     pub fn mean(&self, cause: usize) -> Estimate {
-        Estimate::mean(self.all(cause).iter().copied(), self.worlds.len())
+        Estimate::mean(self.all(cause))
     }
 
     /// What each world adds to a cause's mean.
     pub fn shares(&self, cause: usize) -> Shares {
         Shares::of(self.all(cause))
-    }
-
-    /// Log of the ratio of two causes' means.
-    pub fn ln_ratio(&self, a: usize, b: usize) -> Estimate {
-        self.shares(a).ln_ratio_to(&self.shares(b))
     }
 
     /// How far the service is off nominal in the worlds of one batch, given what was read, where anything further was
@@ -93,24 +88,17 @@ impl Weighed {
         &self.numbers[(batch * self.n_causes + cause) * self.n_numbers + number]
     }
 
-    /// A sample of some causes that is still empty.
-    pub fn none(worlds: Worlds, n_causes: usize) -> Self {
+    /// A sample of one cause in worlds of their own weights: log likelihoods with `ln ω`, and that by itself.
+    pub fn pulled(worlds: Worlds, ln: Vec<f64>, ln_omega: Vec<f64>, work: Work) -> Self {
         Weighed {
-            ln: vec![f64::NEG_INFINITY; worlds.len() * n_causes],
-            ln_omega: Vec::new(),
             worlds,
-            n_causes,
+            ln,
+            ln_omega,
+            n_causes: 1,
             numbers: Vec::new(),
             n_numbers: 0,
-            work: Work::default(),
+            work,
         }
-    }
-
-    /// Sets the worlds, by cause and world the log likelihood with `ln ω`, and that by itself.
-    pub fn set(&mut self, worlds: Worlds, ln: Vec<f64>, ln_omega: Vec<f64>) {
-        assert_eq!(ln.len(), worlds.len() * self.n_causes);
-        assert_eq!(ln_omega.len(), worlds.len());
-        (self.worlds, self.ln, self.ln_omega) = (worlds, ln, ln_omega);
     }
 
     /// Both samples as one; nothing further is kept.
@@ -157,11 +145,7 @@ pub(crate) fn weigh(
     further: &[Further],
     care: Care,
 ) -> Weighed {
-    let heard = Heard {
-        conditions: study.conditions_seen(further),
-        readings: None,
-        margin: None,
-    };
+    let heard = Heard::all(study, further);
     weigh_heard(study, causes, further, care, &heard)
 }
 
@@ -172,11 +156,7 @@ pub(crate) fn weigh_beside(
     sample: &Weighed,
     care: Care,
 ) -> Weighed {
-    let heard = Heard {
-        conditions: study.conditions_seen(&[]),
-        readings: None,
-        margin: None,
-    };
+    let heard = Heard::all(study, &[]);
     let mut out = weigh_in(study, causes, &[], sample.worlds.clone(), care, &heard);
     for row in out.ln.chunks_exact_mut(sample.worlds.len()) {
         row.iter_mut()
@@ -198,9 +178,8 @@ pub(crate) fn weigh_coarsely(
 ) -> Weighed {
     let heard = match under {
         None => Heard {
-            conditions: study.conditions_seen(&[]),
-            readings: None,
             margin: Some(margin),
+            ..Heard::all(study, &[])
         },
         Some(condition) => {
             let told = study.witnesses.iter().filter_map(|w| match w.claim {
@@ -228,6 +207,15 @@ struct Heard {
 }
 
 impl Heard {
+    /// All of it, to the end.
+    fn all(study: &Study<'_>, further: &[Further]) -> Self {
+        Heard {
+            conditions: study.conditions_seen(further),
+            readings: None,
+            margin: None,
+        }
+    }
+
     fn readings<'h>(&'h self, study: &'h Study<'_>) -> &'h Readings {
         self.readings.as_ref().map_or(&study.readings, |it| &it.0)
     }

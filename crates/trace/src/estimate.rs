@@ -20,28 +20,26 @@ pub(crate) struct Estimate {
 }
 
 impl Estimate {
-    /// Of log weights of `n` worlds.
-    pub fn mean(ln: impl Iterator<Item = f64> + Clone, n: usize) -> Self {
-        let max = ln.clone().fold(f64::NEG_INFINITY, f64::max);
-        if max == f64::NEG_INFINITY {
-            return Estimate {
-                ln: max,
-                error: f64::INFINITY,
-                unsure: 0.0,
-            };
+    /// Of the log weights of a sample's worlds.
+    pub fn mean(ln: &[f64]) -> Self {
+        let shares = Shares::of(ln);
+        if shares.ln_mean == f64::NEG_INFINITY {
+            return Estimate::none(shares.ln_mean);
         }
-        let (mut s, mut q) = (0.0, 0.0);
-        for x in ln.clone() {
-            let w = (x - max).exp();
-            s += w;
-            q += w * w;
-        }
-        let speak = q / (s * s);
-        let n = n as f64;
+        let speak: f64 = shares.of_world.iter().map(|w| w * w).sum();
         Estimate {
-            ln: max + (s / n).ln(),
-            error: (speak - 1.0 / n).max(0.0).sqrt(),
-            unsure: unsure(ln.map(|x| (x - max, (x - max).exp())), speak),
+            ln: shares.ln_mean,
+            error: (speak - 1.0 / ln.len() as f64).max(0.0).sqrt(),
+            unsure: unsure(ln.iter().copied().zip(shares.of_world), speak),
+        }
+    }
+
+    /// Of what no world speaks for.
+    fn none(ln: f64) -> Self {
+        Estimate {
+            ln,
+            error: f64::INFINITY,
+            unsure: 0.0,
         }
     }
 
@@ -137,11 +135,7 @@ impl Shares {
     pub fn ln_ratio_to(&self, other: &Shares) -> Estimate {
         let ln = self.ln_mean - other.ln_mean;
         if self.ln_mean == f64::NEG_INFINITY || other.ln_mean == f64::NEG_INFINITY {
-            return Estimate {
-                ln,
-                error: f64::INFINITY,
-                unsure: 0.0,
-            };
+            return Estimate::none(ln);
         }
         let pairs = || self.of_world.iter().zip(&other.of_world);
         let squares: f64 = pairs().map(|(a, b)| (a - b).powi(2)).sum();
@@ -196,7 +190,7 @@ mod tests {
             };
             let off = |_| {
                 let ln: Vec<f64> = (0..64).map(|_| gauss()).collect();
-                let it = Estimate::mean(ln.iter().copied(), 64);
+                let it = Estimate::mean(&ln);
                 f64::from((it.ln - 0.5 * sigma * sigma).abs() > 3.0 * it.doubt())
             };
             let far: f64 = (0..200).map(off).sum::<f64>() / 200.0;

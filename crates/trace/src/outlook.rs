@@ -192,13 +192,12 @@ fn stands(study: &Study<'_>, sifted: &mut Sifted, n: usize) -> (Vec<usize>, crat
         }
     }
     out.extend(out.len()..sifted.held.len());
-    let evidence = |h: &Held| h.ln_weight - h.cause.ln_prior;
     for i in n..out.len() {
         let held = &sifted.held[i];
         let part = parts(study, &held.cause).iter().find_map(|part| {
             let same = |h: &Held| h.cause.faults == part.faults;
             let at = sifted.held.iter().position(same)?;
-            (evidence(held) - evidence(&sifted.held[at]) < SAME_EVIDENCE).then_some(at)
+            (held.evidence.ln - sifted.held[at].evidence.ln < SAME_EVIDENCE).then_some(at)
         });
         if let Some(at) = part {
             out[i] = out[at];

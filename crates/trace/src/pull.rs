@@ -7,7 +7,7 @@
 //! is exact whatever the fit is worth, and no world weighs more than `1/δ`. Where a reading may be a slip, q is half the
 //! fit to all readings and half the fit to all others.
 //! States of loads and everything else stay as drawn; moving a few unknowns costs low-rank updates of the same factors.
-//! Other causes that need the same unknowns just so are weighed in the same pulled worlds.
+//! Other causes are weighed in the same worlds afterwards (`engine::weigh_beside`).
 //! Source: Owen and Zhou 2000, defensive mixtures (from memory). Held by: `brute`.
 
 use chain::worlds::Worlds;
@@ -123,58 +123,54 @@ impl Pull {
         })
     }
 
-    /// Weighs causes, the first of them the one that this is for, in `n` worlds pulled for it; how bad the faults of `later`
-    /// are is drawn too.
+    /// Weighs the cause that this is for in `n` worlds pulled for it; how bad the faults of `later` are is drawn too.
     pub fn weigh(
         &self,
         study: &Study<'_>,
         moves: &Moves,
-        causes: &[&Cause],
+        cause: &Cause,
         later: &[Cause],
         n: usize,
         seed: u64,
     ) -> Weighed {
         let n_sites = study.wiring.dims;
-        let used = study.used(causes.iter().copied().chain(later));
+        let used = study.used(core::iter::once(cause).chain(later));
         let mut worlds = Worlds::draw_used(n_sites + used.len(), n, seed, |dim| {
             dim < n_sites || used[dim - n_sites]
         });
         let scope = Scope {
-            causes,
+            causes: &[cause],
             dims: &self.dims,
         };
         let per_batch: Vec<Option<Pulled>> = (0..worlds.batches())
             .into_par_iter()
             .map(|b| {
                 with_eight(study, moves, &scope, &worlds, b, |eight| {
-                    self.weigh_eight(study, eight, causes, &worlds, b, seed)
+                    self.weigh_eight(study, eight, cause, &worlds, b, seed)
                 })
             })
             .collect();
-        let mut out = Weighed::none(Worlds::of(8, vec![0.0; 8]), causes.len());
         let n = worlds.len();
-        let mut ln = vec![f64::NEG_INFINITY; n * causes.len()];
+        let mut ln = vec![f64::NEG_INFINITY; n];
         let mut ln_omega = vec![f64::NEG_INFINITY; n];
+        let mut work = Work::default();
         for (b, pulled) in per_batch.into_iter().enumerate() {
             let Some(pulled) = pulled else { continue };
             for (d, z) in self.dims.iter().zip(&pulled.scores) {
                 worlds.set(*d, b, *z);
             }
+            ln[8 * b..8 * b + 8].copy_from_slice(&pulled.ln);
             ln_omega[8 * b..8 * b + 8].copy_from_slice(&pulled.ln_omega);
-            for (c, lanes) in pulled.ln.iter().enumerate() {
-                ln[c * n + 8 * b..c * n + 8 * b + 8].copy_from_slice(lanes);
-            }
-            out.work.add(&pulled.work);
+            work.add(&pulled.work);
         }
-        out.set(worlds, ln, ln_omega);
-        out
+        Weighed::pulled(worlds, ln, ln_omega, work)
     }
 
     fn weigh_eight(
         &self,
         study: &Study<'_>,
         eight: &mut Eight<'_>,
-        causes: &[&Cause],
+        cause: &Cause,
         worlds: &Worlds,
         index: usize,
         seed: u64,
@@ -184,7 +180,7 @@ impl Pull {
         let fits: Vec<Fit> = self
             .fits
             .iter()
-            .map(|counts| self.fit(eight, causes[0], counts, &mut here))
+            .map(|counts| self.fit(eight, cause, counts, &mut here))
             .collect::<Option<_>>()?;
         let draws: Vec<Vec<Lanes>> = fits.iter().map(|f| f.draw(&drawn)).collect();
         let mut scores = drawn.clone();
@@ -210,17 +206,14 @@ impl Pull {
             here.set(*d, 0, *z);
         }
         let mut looked = Looked::default();
-        let mut ln = Vec::with_capacity(causes.len());
-        for cause in causes {
-            ln.push(match eight.look(cause, &here, &self.dims, &mut looked) {
-                Some(()) => {
-                    let mut lanes = looked.ln_likelihood(&study.readings, Slips::Each);
-                    lanes.iter_mut().zip(&ln_omega).for_each(|(l, o)| *l += o);
-                    lanes
-                }
-                None => [f64::NEG_INFINITY; 8],
-            });
-        }
+        let ln = match eight.look(cause, &here, &self.dims, &mut looked) {
+            Some(()) => {
+                let mut ln = looked.ln_likelihood(&study.readings, Slips::Each);
+                ln.iter_mut().zip(&ln_omega).for_each(|(l, o)| *l += o);
+                ln
+            }
+            None => [f64::NEG_INFINITY; 8],
+        };
         Some(Pulled {
             scores,
             ln,
@@ -322,9 +315,9 @@ fn carriers(ln: &[f64]) -> Option<Vec<usize>> {
 struct Pulled {
     /// By unknown pulled.
     scores: Vec<Lanes>,
-    /// By cause: log likelihood and log weight.
-    ln: Vec<Lanes>,
-    /// The log weight.
+    /// Log likelihood and log weight.
+    ln: Lanes,
+    /// The log weight by itself.
     ln_omega: Lanes,
     work: Work,
 }

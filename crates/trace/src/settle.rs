@@ -7,7 +7,6 @@
 //! needed. What leads and is still in doubt after that gets a try of its own. What several samples say of a cause is pooled
 //! (`Estimate::pooled`).
 
-use chain::worlds::Worlds;
 use rayon::prelude::*;
 
 use crate::answer::Work;
@@ -123,9 +122,12 @@ pub(crate) fn weigh_well(
     let mut best: Vec<Best> = (0..causes.len()).map(first).collect();
     let mut samples = vec![prior];
     let mut moves = None;
-    let weights = causes.iter().zip(&best);
-    let weights = weights.map(|(c, it)| c.ln_prior + it.evidence.ln);
-    let ln_evidence = weights.fold(f64::NEG_INFINITY, ln_add);
+    let fold = |best: &[Best], with: fn(f64, f64) -> f64| {
+        let weights = causes.iter().zip(best);
+        let weights = weights.map(|(c, it)| c.ln_prior + it.evidence.ln);
+        weights.fold(f64::NEG_INFINITY, with)
+    };
+    let ln_evidence = fold(&best, ln_add);
     let rounds: &[bool] = match goal.is_open(ln_evidence) {
         true => &[false, true],
         false => &[],
@@ -144,6 +146,7 @@ pub(crate) fn weigh_well(
             moves,
             causes: &causes,
             best: &best,
+            most: fold(&best, f64::max),
             others,
             samples: &samples,
             care,
@@ -167,19 +170,19 @@ pub(crate) fn weigh_well(
             }
             for it in found.others {
                 let other = &mut others[it.cause];
-                let (pooled, leads) = other.evidence().pooled(&it.evidence);
-                if let Some(index) = it.index.filter(|_| leads) {
-                    *other = hold(study, other.cause.clone(), index, &found.in_same);
+                let (pooled, leads) = other.evidence.pooled(&it.evidence);
+                if let (true, Some(index), Some(sample)) = (leads, it.index, &found.in_same) {
+                    *other = hold(study, other.cause.clone(), index, sample);
                 }
-                other.take(&pooled);
+                other.evidence = pooled;
             }
             samples.push(found.sample);
-            samples.push(found.in_same);
+            samples.extend(found.in_same);
         }
     }
     let held = causes.into_par_iter().zip(&best).map(|(cause, best)| {
         let mut held = hold(study, cause, best.index, &samples[best.sample]);
-        held.take(&best.evidence);
+        held.evidence = best.evidence;
         held
     });
     (held.collect(), work)
@@ -222,6 +225,8 @@ struct Known<'k> {
     moves: &'k Moves,
     causes: &'k [Cause],
     best: &'k [Best],
+    /// The largest log weight among them.
+    most: f64,
     others: &'k [Held],
     samples: &'k [Weighed],
     care: Care,
@@ -233,7 +238,7 @@ struct Found {
     sample: Weighed,
     leader: Says,
     /// Others in the first worlds of that sample.
-    in_same: Weighed,
+    in_same: Option<Weighed>,
     /// Of the causes, and of what the sieve dropped.
     known: Vec<Says>,
     others: Vec<Says>,
@@ -262,7 +267,8 @@ impl Known<'_> {
         };
         // What shares the leader's faults is known as well as it where their ratio is; else it is weighed beside it, and so
         // is whatever else could matter.
-        let ratio = |c: usize| self.samples[0].ln_ratio(c, leader);
+        let to_leader = self.samples[0].shares(leader);
+        let ratio = |c: usize| self.samples[0].shares(c).ln_ratio_to(&to_leader);
         let open = |c: &usize| *c != leader && self.best[*c].evidence.doubt() > RATIO;
         let (sharing, strange): (Vec<usize>, Vec<usize>) = (0..self.causes.len())
             .filter(open)
@@ -302,8 +308,8 @@ impl Known<'_> {
             work.add(&sample.work);
             sample
         };
+        let mut in_same = None;
         let mut ratios = Vec::new();
-        let mut in_same = Weighed::none(Worlds::of(8, Vec::new()), 0);
         let (sample, leads) = match pull {
             None => {
                 let sample = of_prior(&mut work);
@@ -311,14 +317,15 @@ impl Known<'_> {
                 (sample, leads)
             }
             Some(pull) => {
-                let weigh = |n, seed| pull.weigh(self.study, self.moves, &[cause], &later, n, seed);
+                let weigh = |n, seed| pull.weigh(self.study, self.moves, cause, &later, n, seed);
                 let mut sample = weigh(first, seed(0));
                 if !later.is_empty() {
-                    in_same = weigh_beside(self.study, &later, &sample, self.care);
-                    work.add(&in_same.work);
-                    let to = sample.shares(0);
-                    let each = (0..later.len()).map(|i| in_same.shares(i).ln_ratio_to(&to));
+                    let beside = weigh_beside(self.study, &later, &sample, self.care);
+                    work.add(&beside.work);
+                    let to_leader = sample.shares(0);
+                    let each = (0..later.len()).map(|i| beside.shares(i).ln_ratio_to(&to_leader));
                     ratios.extend(each);
+                    in_same = Some(beside);
                 }
                 let mut leads = sample.mean(0);
                 let pulled = leads.error.powi(2) * first as f64;
@@ -340,7 +347,7 @@ impl Known<'_> {
             index,
             evidence: leads.plus(ratio),
         };
-        let (of_beside, of_others) = ratios.split_at(beside.len().min(ratios.len()));
+        let (of_beside, of_others) = ratios.split_at(beside.len());
         let mut known = Vec::new();
         for (i, (c, here)) in beside.iter().zip(of_beside).enumerate() {
             let before = ratio(*c);
@@ -369,19 +376,15 @@ impl Known<'_> {
 
     /// Whether a cause may be near enough the most probable, as far as it is known.
     fn could_matter(&self, cause: &Cause, evidence: &Estimate) -> bool {
-        let weights = self.causes.iter().zip(self.best);
-        let weights = weights.map(|(c, b)| c.ln_prior + b.evidence.ln);
-        let most = weights.fold(f64::NEG_INFINITY, f64::max);
-        cause.ln_prior + evidence.ln + 2.0 * evidence.doubt() > most - FAR
+        cause.ln_prior + evidence.ln + 2.0 * evidence.doubt() > self.most - FAR
     }
 
     /// What the sieve dropped that has all faults of a cause, is not known well and could matter.
     fn others_with(&self, cause: &Cause) -> impl Iterator<Item = usize> {
         let counts = |other: &Held| {
-            let evidence = other.evidence();
             shares(cause, &other.cause)
-                && evidence.doubt() > DOUBTFUL
-                && self.could_matter(&other.cause, &evidence)
+                && other.evidence.doubt() > DOUBTFUL
+                && self.could_matter(&other.cause, &other.evidence)
         };
         let others = self.others.iter().enumerate();
         others.filter(move |(_, o)| counts(o)).map(|(i, _)| i)

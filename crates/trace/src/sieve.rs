@@ -26,11 +26,8 @@ use crate::unknown::Unknown;
 #[derive(Clone, Debug)]
 pub(crate) struct Held {
     pub cause: Cause,
-    /// Log of prior times evidence.
-    pub ln_weight: f64,
-    /// Standard error of it, and what few worlds may be wrong by beyond that.
-    pub error: f64,
-    pub unsure: f64,
+    /// Its log evidence.
+    pub evidence: Estimate,
     /// Posterior probability.
     pub probability: f64,
     /// Posterior over the steps of its faults: index `3 · step of the first + step of the second`.
@@ -42,19 +39,9 @@ pub(crate) struct Held {
 }
 
 impl Held {
-    /// Its log evidence.
-    pub fn evidence(&self) -> Estimate {
-        Estimate {
-            ln: self.ln_weight - self.cause.ln_prior,
-            error: self.error,
-            unsure: self.unsure,
-        }
-    }
-
-    /// Takes a log evidence from elsewhere.
-    pub fn take(&mut self, evidence: &Estimate) {
-        self.ln_weight = self.cause.ln_prior + evidence.ln;
-        (self.error, self.unsure) = (evidence.error, evidence.unsure);
+    /// Log of prior times evidence.
+    pub fn ln_weight(&self) -> f64 {
+        self.cause.ln_prior + self.evidence.ln
     }
 }
 
@@ -243,8 +230,8 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         if let Some(tie) = tie
             && let Some(to) = held.iter().find(|h| h.cause.faults == tie.to)
         {
-            let tied = to.evidence().plus(&tie.ln_ratio);
-            it.take(&it.evidence().pooled(&tied).0);
+            let tied = to.evidence.plus(&tie.ln_ratio);
+            (it.evidence, _) = it.evidence.pooled(&tied);
         }
         held.push(it);
     }
@@ -281,9 +268,10 @@ fn tie(weighed: &Weighed, (c, cause): (usize, &Cause), stay: &[(usize, &Cause)])
                 .flatten()
                 .all(|f| cause.faults.contains(&Some(*f)))
     });
+    let own = weighed.shares(c);
     let ties = parts.map(|(i, d)| Tie {
         to: d.faults,
-        ln_ratio: weighed.ln_ratio(c, *i),
+        ln_ratio: own.ln_ratio_to(&weighed.shares(*i)),
     });
     ties.min_by(|a, b| a.ln_ratio.doubt().total_cmp(&b.ln_ratio.doubt()))
 }
@@ -341,9 +329,9 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
         .collect();
     let held = &mut sifted.held;
     let ln_unknown = sifted.of_unknown.ln_weight;
-    let most = held.iter().map(|h| h.ln_weight).fold(ln_unknown, f64::max);
+    let most = held.iter().map(Held::ln_weight).fold(ln_unknown, f64::max);
     // What is further below has no part in any draw.
-    let counts = |h: &Held| h.ln_weight > most - HOPELESS;
+    let counts = |h: &Held| h.ln_weight() > most - HOPELESS;
     let n_kinds = faults::ALL.len();
     let scores = Worlds::draw(n_kinds + 1 + held.len(), DRAWS, 0x5E77);
     let drawn = |nth: usize| -> (Vec<f64>, f64) {
@@ -356,7 +344,7 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
             }
             let faults = h.cause.faults.iter().flatten();
             let guesses: f64 = faults.map(|i| guess(kinds[*i as usize])).sum();
-            h.ln_weight + h.evidence().doubt().min(VAGUE) * score(dim) + guesses
+            h.ln_weight() + h.evidence.doubt().min(VAGUE) * score(dim) + guesses
         });
         let mut ln: Vec<f64> = ln.collect();
         let high = ln.iter().copied().fold(unknown, f64::max);
@@ -404,7 +392,6 @@ pub(crate) fn cells(study: &Study<'_>, cause: &Cause, worlds: &Worlds, batch: us
 
 /// A cause with what a sample says of it.
 pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weighed) -> Held {
-    let evidence = weighed.mean(index);
     let max = weighed
         .of(index)
         .flatten()
@@ -439,10 +426,8 @@ pub(crate) fn hold(study: &Study<'_>, cause: Cause, index: usize, weighed: &Weig
     let severities = [0, 1].map(|slot| quantiles(study, &cause, slot, index, weighed));
     Held {
         severities,
-        ln_weight: cause.ln_prior + evidence.ln,
         cause,
-        error: evidence.error,
-        unsure: evidence.unsure,
+        evidence: weighed.mean(index),
         probability: 0.0,
         by_step,
         ln_severity,

@@ -8,8 +8,7 @@
 
 use site::model::OutletIx;
 
-use crate::causes::CALLED;
-use crate::causes::Cause;
+use crate::causes::{CALLED, Cause};
 use crate::checks::CheckKind;
 use crate::engine::{Care, Further, weigh};
 use crate::forecast::Classes;

@@ -89,7 +89,7 @@ fn weigh(mut studies: Vec<Study<'_>>, goal: Goal) -> Weighed<'_> {
 }
 
 fn ln_evidence(sifted: &Sifted) -> f64 {
-    let weights = sifted.held.iter().map(|h| h.ln_weight);
+    let weights = sifted.held.iter().map(Held::ln_weight);
     weights.fold(sifted.of_unknown.ln_weight, ln_add)
 }
 
@@ -194,7 +194,7 @@ fn weigh_above(studies: &[Study<'_>], sifted: &mut [Sifted]) {
             let mut table: Vec<(Above, f64)> = Vec::new();
             for held in &sifted.held {
                 let (above, ln_prior) = above(study, held);
-                let ln = held.ln_weight - ln_prior;
+                let ln = held.ln_weight() - ln_prior;
                 match table.iter_mut().find(|(a, _)| *a == above) {
                     Some((_, sum)) => *sum = ln_add(*sum, ln),
                     None => table.push((above, ln)),
@@ -217,7 +217,7 @@ fn weigh_above(studies: &[Study<'_>], sifted: &mut [Sifted]) {
         for held in &mut sifted[c].held {
             let (above, _) = above(&studies[c], held);
             let others = (0..studies.len()).filter(|d| *d != c);
-            held.ln_weight += others
+            held.evidence.ln += others
                 .map(|d| ln_of(d, &above) - ln_of(d, &Above::new()))
                 .sum::<f64>();
         }
