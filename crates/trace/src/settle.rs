@@ -2,7 +2,7 @@
 //!
 //! All are weighed in the same worlds of the prior first. The leading ones whose standard error is still too large get
 //! worlds pulled towards the readings (`pull`), as many as the first of them say are needed. Whatever else could matter is
-//! weighed in its first pulled worlds too, of what the sieve dropped what has all its faults: there
+//! weighed in its first pulled worlds too, of what the sieve dropped what has all its faults or is part of it: there
 //! `ln E(c) − ln E(leader)` is known much better than either, so that of the rest of the worlds only the leader's share is
 //! needed. What leads and is still in doubt after that gets a try of its own. What several samples say of a cause is pooled
 //! (`Estimate::pooled`).
@@ -215,8 +215,13 @@ fn leaders(causes: &[Cause], best: &[Best], goal: Goal, patient: f64) -> Vec<(us
 
 /// Whether a cause has every fault of another, which has some.
 fn shares(of: &Cause, cause: &Cause) -> bool {
+    !of.is_empty() && is_part(of, cause)
+}
+
+/// Whether a cause has every fault of another.
+fn is_part(of: &Cause, cause: &Cause) -> bool {
     let mut faults = of.faults.iter().flatten();
-    !of.is_empty() && faults.all(|f| cause.faults.contains(&Some(*f)))
+    faults.all(|f| cause.faults.contains(&Some(*f)))
 }
 
 /// What is known before worlds are pulled.
@@ -379,12 +384,13 @@ impl Known<'_> {
         cause.ln_prior + evidence.ln + 2.0 * evidence.doubt() > self.most - FAR
     }
 
-    /// What the sieve dropped that has all faults of a cause, is not known well and could matter.
+    /// What the sieve dropped and is not known well: parts of a cause, and what has all its faults and could matter.
     fn others_with(&self, cause: &Cause) -> impl Iterator<Item = usize> {
         let counts = |other: &Held| {
-            shares(cause, &other.cause)
-                && other.evidence.doubt() > DOUBTFUL
-                && self.could_matter(&other.cause, &other.evidence)
+            let matters = || self.could_matter(&other.cause, &other.evidence);
+            let goes_with =
+                is_part(&other.cause, cause) || shares(cause, &other.cause) && matters();
+            goes_with && other.evidence.doubt() > DOUBTFUL
         };
         let others = self.others.iter().enumerate();
         others.filter(move |(_, o)| counts(o)).map(|(i, _)| i)

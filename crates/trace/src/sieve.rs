@@ -188,10 +188,21 @@ pub(crate) fn sift(study: &mut Study<'_>, goal: Goal) -> Sifted {
         let best = ranked.first().map_or(0.0, |r| r.1);
         // Single faults stay in the first round in any case: most pairs are guesses about something nobody asked about.
         let alone = |c: usize| nth == 0 && pool[c].len() < 2;
+        let stays = |(rank, r): &(usize, &(usize, f64))| {
+            (*rank < round.most || alone(r.0)) && r.1 > best - round.margin
+        };
+        // And where a pair stays, so do its faults alone: few worlds may carry it and miss them.
+        let staying = ranked.iter().enumerate().filter(stays);
+        let staying = staying.flat_map(|(_, r)| pool[r.0].faults);
+        let staying: HashSet<u32> = staying.flatten().collect();
+        let is_part = |c: usize| {
+            let single = pool[c].faults[0].filter(|_| alone(c));
+            single.is_some_and(|f| staying.contains(&f))
+        };
         let (on, off): (Vec<_>, Vec<_>) = ranked
             .iter()
             .enumerate()
-            .partition(|(rank, r)| (*rank < round.most || alone(r.0)) && r.1 > best - round.margin);
+            .partition(|it| stays(it) || is_part(it.1.0));
         let mut taken: Vec<Option<Cause>> = pool.into_iter().map(Some).collect();
         let mut take = |c: usize| taken[c].take();
         pool = on.iter().filter_map(|(_, r)| take(r.0)).collect();
@@ -315,7 +326,7 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 ///
 /// A weight is known to within its standard error only, and of many the one that was lucky leads; and how often a fault
 /// is met was guessed. So probabilities are the mean over draws of all weights and prevalences, `P(c) = E[w_c / Σ w]`,
-/// `ln w_c ~ N(ln Ŵ_c + Σ_f δ_f, σ_c²)`, `δ_f ~ N(−τ²/2, τ²)` for each fault f of the catalogue wherever it is, so that
+/// `ln w_c ~ N(ln Ŵ_c − σ_c²/2 + Σ_f δ_f, σ_c²)`, `δ_f ~ N(−τ²/2, τ²)` for each fault f of the catalogue wherever it is, so that
 /// a guess is the mean: of two causes that are told apart by how often they are met, neither is sure.
 pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let singles = study.singles.iter();
@@ -344,7 +355,8 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
             }
             let faults = h.cause.faults.iter().flatten();
             let guesses: f64 = faults.map(|i| guess(kinds[*i as usize])).sum();
-            h.ln_weight() + h.evidence.doubt().min(VAGUE) * score(dim) + guesses
+            let doubt = h.evidence.doubt().min(VAGUE);
+            h.ln_weight() + doubt * (score(dim) - 0.5 * doubt) + guesses
         });
         let mut ln: Vec<f64> = ln.collect();
         let high = ln.iter().copied().fold(unknown, f64::max);

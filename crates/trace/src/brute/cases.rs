@@ -91,12 +91,6 @@ const CASES: &[Case] = &[
         line: "H-N 120 V, H-G 61 V, N-G 54 V",
     },
     Case {
-        name: "a ghost on the neutral",
-        region: "north-america",
-        site: "",
-        line: "H-N 48 V, H-G 120.1 V, N-G 55 V",
-    },
-    Case {
         name: "a ghost, two readings",
         region: "north-america",
         site: "",
