@@ -283,11 +283,12 @@ impl Known<'_> {
             .partition(|c| pull.is_some() && ratio(*c).doubt() > RATIO);
         let mut others = Vec::new();
         if pull.is_some() {
-            let matters = |c: &usize| self.could_matter(&self.causes[*c], &self.best[*c].evidence);
+            let matters = |c: &usize| {
+                let (it, evidence) = (&self.causes[*c], &self.best[*c].evidence);
+                is_part(it, cause) || self.could_matter(it, evidence)
+            };
             beside.extend(strange.into_iter().filter(matters));
-            if !again {
-                others.extend(self.others_with(cause));
-            }
+            others.extend(self.others_with(cause, again));
         }
         let later: Vec<Cause> = beside
             .iter()
@@ -314,7 +315,7 @@ impl Known<'_> {
             sample
         };
         let mut in_same = None;
-        let mut ratios = Vec::new();
+        let mut evidence = Vec::new();
         let (sample, leads) = match pull {
             None => {
                 let sample = of_prior(&mut work);
@@ -324,19 +325,15 @@ impl Known<'_> {
             Some(pull) => {
                 let weigh = |n, seed| pull.weigh(self.study, self.moves, cause, &later, n, seed);
                 let mut sample = weigh(first, seed(0));
-                if !later.is_empty() {
-                    let beside = weigh_beside(self.study, &later, &sample, self.care);
-                    work.add(&beside.work);
-                    let to_leader = sample.shares(0);
-                    let each = (0..later.len()).map(|i| beside.shares(i).ln_ratio_to(&to_leader));
-                    ratios.extend(each);
-                    in_same = Some(beside);
-                }
                 let mut leads = sample.mean(0);
+                let to_leader = sample.shares(0);
+                in_same = (!later.is_empty())
+                    .then(|| weigh_beside(self.study, &later, &sample, self.care));
                 let pulled = leads.error.powi(2) * first as f64;
+                let helps = pulled <= prior;
                 match needed(pulled).saturating_sub(first) {
                     // Pulling helped less than it costs.
-                    _ if pulled > prior => leads = of_prior(&mut work).mean(0),
+                    _ if !helps => leads = of_prior(&mut work).mean(0),
                     0 => {}
                     n => {
                         sample.join(&weigh(n, seed(1)));
@@ -344,34 +341,42 @@ impl Known<'_> {
                     }
                 }
                 work.add(&sample.work);
+                if let Some(beside) = &in_same {
+                    work.add(&beside.work);
+                    // In worlds that carry the leader badly its share in them says nothing.
+                    evidence.extend((0..later.len()).map(|i| match helps {
+                        true => leads.plus(&beside.shares(i).ln_ratio_to(&to_leader)),
+                        false => beside.mean(i),
+                    }));
+                }
                 (sample, leads)
             }
         };
-        let says = |cause: usize, index: Option<usize>, ratio: &Estimate| Says {
+        let says = |cause: usize, index: Option<usize>, evidence: &Estimate| Says {
             cause,
             index,
-            evidence: leads.plus(ratio),
+            evidence: *evidence,
         };
-        let (of_beside, of_others) = ratios.split_at(beside.len());
+        let (of_beside, of_others) = evidence.split_at(beside.len());
         let mut known = Vec::new();
         for (i, (c, here)) in beside.iter().zip(of_beside).enumerate() {
-            let before = ratio(*c);
+            let before = leads.plus(&ratio(*c));
             let sharper = match here.doubt() < before.doubt() {
                 true => here,
                 false => &before,
             };
             known.push(says(*c, Some(i), sharper));
         }
-        known.extend(along.iter().map(|c| says(*c, None, &ratio(*c))));
+        known.extend(
+            along
+                .iter()
+                .map(|c| says(*c, None, &leads.plus(&ratio(*c)))),
+        );
         let others = others.iter().zip(of_others).zip(beside.len()..);
-        let others = others.map(|((o, ratio), i)| says(*o, Some(i), ratio));
+        let others = others.map(|((o, evidence), i)| says(*o, Some(i), evidence));
         Found {
             others: others.collect(),
-            leader: Says {
-                cause: leader,
-                index: Some(0),
-                evidence: leads,
-            },
+            leader: says(leader, Some(0), &leads),
             sample,
             known,
             in_same,
@@ -384,15 +389,16 @@ impl Known<'_> {
         cause.ln_prior + evidence.ln + 2.0 * evidence.doubt() > self.most - FAR
     }
 
-    /// What the sieve dropped and is not known well: parts of a cause, and what has all its faults and could matter.
-    fn others_with(&self, cause: &Cause) -> impl Iterator<Item = usize> {
-        let counts = |other: &Held| {
-            let matters = || self.could_matter(&other.cause, &other.evidence);
-            let goes_with =
-                is_part(&other.cause, cause) || shares(cause, &other.cause) && matters();
-            goes_with && other.evidence.doubt() > DOUBTFUL
+    /// What the sieve dropped and is not known well: parts of a cause, and in the first round what has all its faults and
+    /// could matter.
+    fn others_with(&self, cause: &Cause, again: bool) -> impl Iterator<Item = usize> {
+        let goes_with = move |other: &Held| {
+            let has_all = !again && shares(cause, &other.cause);
+            is_part(&other.cause, cause)
+                || has_all && self.could_matter(&other.cause, &other.evidence)
         };
         let others = self.others.iter().enumerate();
-        others.filter(move |(_, o)| counts(o)).map(|(i, _)| i)
+        let others = others.filter(move |(_, o)| o.evidence.doubt() > DOUBTFUL && goes_with(o));
+        others.map(|(i, _)| i)
     }
 }
