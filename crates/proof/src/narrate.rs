@@ -25,7 +25,7 @@ pub fn line(s: &Scored) -> String {
     let place = s.place.map_or("-".into(), |p| (p + 1).to_string());
     let at_truth: f64 = s.groups.iter().filter(|g| g.1).map(|g| g.0).sum();
     format!(
-        "#{} {:?}{} true {} ({})\n    leads {:.2} {} [{}], place {place} at {at_truth:.2}, unknown {:.2}, {:?} by {:?}, {} checks\n",
+        "#{} {:?}{} true {} ({})\n    leads {:.2} {} [{}], place {place} at {at_truth:.2}, unknown {:.2}, danger {:.3}, {:?} by {:?}, {} checks\n",
         s.number,
         s.sort,
         if s.missed_danger() {
@@ -39,6 +39,7 @@ pub fn line(s: &Scored) -> String {
         list(&s.leading),
         s.members,
         s.not_in_catalogue,
+        s.dangerous,
         s.action.use_,
         s.action.who,
         s.checks,

@@ -40,6 +40,8 @@ pub struct Scored {
     pub verdict: Verdict,
     /// Probability of something not in the catalogue.
     pub not_in_catalogue: f64,
+    /// Probability given to a hazard, shock or fire, whichever is likelier.
+    pub dangerous: f64,
     /// Led checks.
     pub checks: usize,
     /// Their keys.
@@ -146,6 +148,7 @@ pub fn of_led(number: u64, led: &Led, usual: usize) -> Scored {
         action: answer.action,
         verdict: answer.verdict,
         not_in_catalogue: answer.not_in_catalogue,
+        dangerous: answer.danger.shock.max(answer.danger.fire),
         checks: led.checks.len(),
         keys: led.checks.clone(),
         usual,
