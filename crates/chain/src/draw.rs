@@ -242,6 +242,7 @@ impl Wiring<'_> {
         };
         let y_capacitor = [1.0, -1.0].map(|side| tilted(&guess::Y_CAPACITOR, &zy, UNEVEN * side));
         let stray = [1.0, -1.0].map(|side| tilted(&guess::CONTACT_CAPACITANCE, &[0.0; 8], side));
+        let insulation = guess::CONTACT_INSULATION.in_lanes(&scores(slot.insulation));
         let hidden_watts = guess::HIDDEN_LOAD.in_lanes(&power);
         let told_doubt = lanes::exp(power.map(|z| guess::TOLD_POWER_LOG_SIGMA * z));
         let v2 = slot.volts * slot.volts;
@@ -255,7 +256,7 @@ impl Wiring<'_> {
         };
         let idle = electronic.map(|u| u / guess::HIDDEN_ELECTRONIC % 1.0 < guess::IDLE);
         for k in 0..8 {
-            let mut load = Complex64::new(1e-10, 0.0);
+            let mut load = Complex64::new(1.0 / insulation[k], 0.0);
             let mut filter = [0, 1].map(|side| Complex64::new(1e-12, self.omega * stray[side][k]));
             let mut hang =
                 |watts: f64, factor: f64, is_on: bool, has_filter: bool, leak: Option<f64>| {
@@ -355,7 +356,7 @@ impl Slot {
         }
     }
 
-    fn dims(&self) -> [Dim; 7] {
+    fn dims(&self) -> [Dim; 8] {
         [
             self.plugged,
             self.on,
@@ -364,6 +365,7 @@ impl Slot {
             self.filter_x,
             self.filter_y,
             self.uneven,
+            self.insulation,
         ]
     }
 }

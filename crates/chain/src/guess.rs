@@ -148,6 +148,12 @@ pub const CONTACT_CAPACITANCE: Guess = judged(
     1.2,
     "our guess: a bare outlet 2 pF, with a cord of a metre or two 150 pF",
 );
+/// Insulation between the line and the neutral contact of an outlet, ohms.
+pub const CONTACT_INSULATION: Guess = judged(
+    3e10,
+    1.7,
+    "our guess: 1 Gohm where it is dusty or damp, 1 Tohm where it is clean and dry",
+);
 /// Chance that an electronic load that is on draws next to nothing: it idles, or has cut out where little voltage is left.
 pub const IDLE: f64 = 0.25;
 /// Off-state resistance of a switched-off load still plugged in, ohms.

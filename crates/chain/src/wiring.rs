@@ -100,6 +100,7 @@ pub struct Slot {
     pub(crate) filter_x: Dim,
     pub(crate) filter_y: Dim,
     pub(crate) uneven: Dim,
+    pub(crate) insulation: Dim,
 }
 
 /// Two ends and the branch between them.
@@ -602,6 +603,7 @@ impl Builder<'_> {
             filter_x: self.dim(),
             filter_y: self.dim(),
             uneven: self.dim(),
+            insulation: self.dim(),
         };
         self.w.slots.push(made);
         let load = self.branch(pins[0], pins[1], Part::Load { slot });

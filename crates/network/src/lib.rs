@@ -59,7 +59,7 @@ pub use factors::{AtBranches, AtNodes, Batch, Factors, State};
 pub use loads::{Balance, Load, Running, Settled};
 pub use meter::{Phasor, loaded, loaded_pair, loaded_three};
 pub use order::Order;
-pub use probes::{Probe, Probes, Spot};
+pub use probes::{Asked, Probe, Probes, Spot};
 pub use topology::{BranchIx, NodeIx, Topology};
 pub use update::{Scratch, Seen};
 pub use work::Work;

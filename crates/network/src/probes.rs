@@ -6,6 +6,8 @@
 //! opening a conductor leaves `1 − y_c z_cc`, of which plain doubles keep nothing.
 //! Held by: tests/prop.rs.
 
+use core::ops::Range;
+
 use crate::cx8::Cx8;
 use crate::dd::CxDd8;
 use crate::error::NetworkError;
@@ -32,6 +34,16 @@ pub enum Spot {
     Branch(BranchIx),
     /// A pair of nodes, with nothing between them so far (whatever else may join them stays).
     Across(NodeIx, NodeIx),
+}
+
+/// Which of the probes, and which of the pairs of them, are read by [`Probes::under_for`]: places in the lists that
+/// [`Factors::probes`] was given.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Asked {
+    /// Of the probes.
+    pub probes: Range<usize>,
+    /// Of the pairs; both of each are among the probes.
+    pub mutual: Range<usize>,
 }
 
 /// Voltages and transfer impedances of all batches, ready for [`Probes::under`].
@@ -151,6 +163,14 @@ impl Probes<'_> {
     /// The spots that changes are named by, in the order they were given.
     pub fn spots(&self) -> &[Spot] {
         &self.spots
+    }
+
+    /// Every probe and every pair of them.
+    pub fn all(&self) -> Asked {
+        Asked {
+            probes: 0..self.probes.len(),
+            mutual: 0..self.mutual.len(),
+        }
     }
 
     /// Admittance of a spot in a batch as it stands, siemens; zero for [`Spot::Across`].

@@ -8,7 +8,7 @@ use crate::dd::CxDd8;
 use crate::error::NetworkError;
 use crate::factors::factor_checked;
 use crate::order::Order;
-use crate::probes::{Probe, Probes, Spot};
+use crate::probes::{Asked, Probe, Probes, Spot};
 use crate::refine::{Buffers, Care, Drive, solve_refined_in};
 use crate::simd::dispatched;
 use crate::topology::NodeIx;
@@ -31,6 +31,7 @@ pub(crate) struct Again {
 impl Probes<'_> {
     pub(crate) fn again(
         &self,
+        asked: &Asked,
         batch: usize,
         changes: &[(usize, Cx8)],
         room: &mut Again,
@@ -74,24 +75,27 @@ impl Probes<'_> {
         let order = orders.get(&pairs).unwrap_or(base);
         m.clear();
         factor_checked(order, y, m, batch)?;
-        work.refinements = read(order, m, y, emf, self, buffers, out);
+        work.refinements = read(order, m, y, emf, self, asked, buffers, out);
         Ok(work)
     }
 }
 
 dispatched! {
     fn read(
-        order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], plan: &Probes<'_>, buffers: &mut Buffers, out: &mut Seen,
+        order: &Order, m: &[Cx8], y: &[Cx8], emf: &[Cx8], plan: &Probes<'_>, asked: &Asked, buffers: &mut Buffers,
+        out: &mut Seen,
     ) -> u64 = read_in
 }
 
 #[inline(always)]
+#[allow(clippy::too_many_arguments)]
 fn read_in<const FMA: bool>(
     order: &Order,
     m: &[Cx8],
     y: &[Cx8],
     emf: &[Cx8],
     plan: &Probes<'_>,
+    asked: &Asked,
     buffers: &mut Buffers,
     out: &mut Seen,
 ) -> u64 {
@@ -102,7 +106,11 @@ fn read_in<const FMA: bool>(
     for &row in &order.row {
         out.nodes.0.push(buffers.x[row as usize].hi);
     }
-    for (seen, pairs) in [(&mut out.v, &plan.probes), (&mut out.watch, &plan.watch)] {
+    let (probes, mutual) = (
+        &plan.probes[asked.probes.clone()],
+        &plan.mutual[asked.mutual.clone()],
+    );
+    for (seen, pairs) in [(&mut out.v, probes), (&mut out.watch, &plan.watch[..])] {
         seen.clear();
         for (plus, minus) in pairs.iter().map(rows) {
             buffers.across(plus, minus, &mut across);
@@ -111,13 +119,13 @@ fn read_in<const FMA: bool>(
     }
     out.z.clear();
     out.zm.clear();
-    out.zm.resize(plan.mutual.len(), Cx8::ZERO);
-    for (p, (plus, minus)) in plan.probes.iter().map(rows).enumerate() {
+    out.zm.resize(mutual.len(), Cx8::ZERO);
+    for (p, (plus, minus)) in asked.probes.clone().zip(probes.iter().map(rows)) {
         steps +=
             solve_refined_in::<FMA>(order, m, y, Drive::Unit(plus, minus), Care::Double, buffers);
         buffers.across(plus, minus, &mut across);
         out.z.push(across.hi);
-        for (&(first, second), zm) in plan.mutual.iter().zip(&mut out.zm) {
+        for (&(first, second), zm) in mutual.iter().zip(&mut out.zm) {
             if first == p {
                 let (plus, minus) = rows(&plan.probes[second]);
                 buffers.across(plus, minus, &mut across);

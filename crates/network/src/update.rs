@@ -16,7 +16,7 @@ use crate::cx8::{Cx8, LANES};
 use crate::dd::{CxDd8, Num};
 use crate::error::NetworkError;
 use crate::factors::AtNodes;
-use crate::probes::{OfBatch, Probes, Spot, triangle};
+use crate::probes::{Asked, OfBatch, Probes, Spot, triangle};
 use crate::refactor::Again;
 use crate::simd::dispatched;
 use crate::work::Work;
@@ -88,6 +88,24 @@ impl Probes<'_> {
         scratch: &mut Scratch,
         out: &mut Seen,
     ) -> Result<Work, NetworkError> {
+        self.under_for(&self.all(), batch, changes, scratch, out)
+    }
+
+    /// As [`Probes::under`], for some of the probes and of the pairs of them only; watched pairs are all read.
+    ///
+    /// # Errors
+    /// As [`Probes::under`].
+    ///
+    /// # Panics
+    /// As [`Probes::under`], and where a pair is not of these probes.
+    pub fn under_for(
+        &self,
+        asked: &Asked,
+        batch: usize,
+        changes: &[(usize, Cx8)],
+        scratch: &mut Scratch,
+        out: &mut Seen,
+    ) -> Result<Work, NetworkError> {
         let it = &self.of_batch[batch];
         scratch.changes.clear();
         let across = |spot: usize| matches!(self.spots[spot], Spot::Across(..));
@@ -104,6 +122,7 @@ impl Probes<'_> {
         };
         if update(
             it,
+            asked,
             &self.mutual,
             &scratch.changes,
             scratch.least.0,
@@ -115,6 +134,7 @@ impl Probes<'_> {
         work.doubled = 1;
         if update_double(
             it,
+            asked,
             &self.mutual,
             &scratch.changes,
             DOUBLE,
@@ -123,7 +143,7 @@ impl Probes<'_> {
         ) {
             return Ok(work);
         }
-        self.again(batch, changes, &mut scratch.again, out)
+        self.again(asked, batch, changes, &mut scratch.again, out)
             .map(|more| work + more)
     }
 
@@ -142,20 +162,20 @@ impl Probes<'_> {
         scratch: &mut Scratch,
         out: &mut Seen,
     ) -> Result<Work, NetworkError> {
-        self.again(batch, changes, &mut scratch.again, out)
+        self.again(&self.all(), batch, changes, &mut scratch.again, out)
     }
 }
 
 dispatched! {
     fn update(
-        it: &OfBatch, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<Cx8>,
+        it: &OfBatch, asked: &Asked, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<Cx8>,
         out: &mut Seen,
     ) -> bool = update_plain_in
 }
 
 dispatched! {
     fn update_double(
-        it: &OfBatch, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<CxDd8>,
+        it: &OfBatch, asked: &Asked, mutual: &[(usize, usize)], changes: &[(usize, Cx8)], least: f64, room: &mut Vec<CxDd8>,
         out: &mut Seen,
     ) -> bool = update_double_in
 }
@@ -163,39 +183,43 @@ dispatched! {
 #[inline(always)]
 fn update_plain_in<const FMA: bool>(
     it: &OfBatch,
+    asked: &Asked,
     mutual: &[(usize, usize)],
     changes: &[(usize, Cx8)],
     least: f64,
     room: &mut Vec<Cx8>,
     out: &mut Seen,
 ) -> bool {
-    update_in::<Cx8, FMA>(it, mutual, changes, least, room, out)
+    update_in::<Cx8, FMA>(it, asked, mutual, changes, least, room, out)
 }
 
 #[inline(always)]
 fn update_double_in<const FMA: bool>(
     it: &OfBatch,
+    asked: &Asked,
     mutual: &[(usize, usize)],
     changes: &[(usize, Cx8)],
     least: f64,
     room: &mut Vec<CxDd8>,
     out: &mut Seen,
 ) -> bool {
-    update_in::<CxDd8, FMA>(it, mutual, changes, least, room, out)
+    update_in::<CxDd8, FMA>(it, asked, mutual, changes, least, room, out)
 }
 
 /// `false` where a pivot lost more than `least` of its terms; `out` is then unusable.
 #[inline(always)]
 fn update_in<N: Num, const FMA: bool>(
     it: &OfBatch,
+    asked: &Asked,
     mutual: &[(usize, usize)],
     changes: &[(usize, Cx8)],
     least: f64,
     room: &mut Vec<N>,
     out: &mut Seen,
 ) -> bool {
-    let (k, n_probes) = (changes.len(), it.z.len());
+    let (k, n_probes) = (changes.len(), asked.probes.len());
     let n_read = it.v.len();
+    let first = asked.probes.start;
     // Room for D, Δ⁻¹, u, S by rows, and f: for w first, then for each probe.
     let needed = 3 * k + k * k + (n_probes + 1) * k;
     if room.len() < needed {
@@ -219,7 +243,7 @@ fn update_in<N: Num, const FMA: bool>(
         s[i * k + i] = d[i];
         s[i * k + i].add_product::<FMA>(&l, &d[i]);
         f[i].set_product::<FMA>(&d[i], N::of(&it.w[spot]));
-        let z_pc = &it.z_pc[spot * n_read..][..n_probes];
+        let z_pc = &it.z_pc[spot * n_read + first..][..n_probes];
         for (z, f) in z_pc.iter().zip(f[k..].chunks_exact_mut(k)) {
             f[i].set_product::<FMA>(&d[i], N::of(z));
         }
@@ -269,12 +293,12 @@ fn update_in<N: Num, const FMA: bool>(
     }
     out.v.clear();
     out.watch.clear();
-    for (p, v) in it.v.iter().enumerate() {
-        l = *N::of(v);
+    for p in asked.probes.clone().chain(it.z.len()..n_read) {
+        l = *N::of(&it.v[p]);
         for (u, &(spot, _)) in u.iter().zip(changes) {
             l.sub_product::<FMA>(N::of(&it.z_pc[spot * n_read + p]), u);
         }
-        let seen = if p < n_probes {
+        let seen = if p < it.z.len() {
             &mut out.v
         } else {
             &mut out.watch
@@ -282,12 +306,18 @@ fn update_in<N: Num, const FMA: bool>(
         seen.push(*l.high());
     }
     out.z.clear();
-    for (p, z) in it.z.iter().enumerate() {
+    for (p, z) in it.z[asked.probes.clone()].iter().enumerate() {
         let f = &f[(p + 1) * k..][..k];
         out.z.push(impedance::<N, FMA>(z, f, inverse, f));
     }
     out.zm.clear();
-    for (&(p, q), z) in mutual.iter().zip(&it.zm) {
+    for (&(p, q), z) in mutual
+        .iter()
+        .zip(&it.zm)
+        .skip(asked.mutual.start)
+        .take(asked.mutual.len())
+    {
+        let (p, q) = (p - first, q - first);
         let (f, g) = (&f[(p + 1) * k..][..k], &f[(q + 1) * k..][..k]);
         out.zm.push(impedance::<N, FMA>(z, f, inverse, g));
     }

@@ -3,8 +3,8 @@
 mod support;
 
 use network::{
-    Batch, Cx8, LANES, Load, NodeIx, Order, Probe, Running, Scratch, Seen, Spot, Work, loaded,
-    loaded_three,
+    Asked, Batch, Cx8, LANES, Load, NodeIx, Order, Probe, Running, Scratch, Seen, Spot, Work,
+    loaded, loaded_three,
 };
 use num_complex::Complex64;
 use support::chance::Chance;
@@ -120,6 +120,7 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
         let (mut scratch, mut fast, mut slow) =
             (Scratch::default(), Seen::default(), Seen::default());
         let (mut rough, mut roughly) = (Scratch::rough(), Seen::default());
+        let mut part = Seen::default();
         for case in 0..24 {
             let cause = invent_cause(&mut chance, &spots, case % 9);
             work += probes
@@ -133,6 +134,19 @@ fn prop_every_cause_is_read_as_by_a_dense_solution_in_32_digits() {
             probes
                 .under(0, &cause.changes, &mut rough, &mut roughly)
                 .unwrap();
+            // Of some of the probes only, the same numbers.
+            let some = Asked {
+                probes: 2..6,
+                mutual: 1..2,
+            };
+            probes
+                .under_for(&some, 0, &cause.changes, &mut scratch, &mut part)
+                .unwrap();
+            let same = part.v == fast.v[2..6]
+                && part.z == fast.z[2..6]
+                && part.zm == fast.zm[1..2]
+                && part.watch == fast.watch;
+            assert!(same, "seed {seed}, {}", cause.says);
             for (seen, how, volts, ohms) in [
                 (&fast, "update", 1e-8, 1e-8),
                 (&slow, "refined", 1e-9, 1e-8),

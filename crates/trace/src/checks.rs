@@ -7,7 +7,9 @@
 use metrology::Watts;
 use network::NodeIx;
 use site::model::{CircuitIx, Feed, OutletIx, Switched};
-use site::visit::{Condition, Contact, Input, Lamp, Pin, Reading, Sign, Skill, Whereabouts};
+use site::visit::{
+    Condition, Contact, Input, Lamp, Pin, Reading, Sign, Skill, SwitchState, Whereabouts,
+};
 
 use crate::engine::Further;
 use crate::seeing::{Seeing, input_admittance};
@@ -30,7 +32,7 @@ pub(crate) enum CheckKind {
     Volts {
         from: (OutletIx, Pin),
         to: (OutletIx, Pin),
-        load: Load,
+        under: Under,
         input: Input,
     },
     /// A three-lamp tester.
@@ -43,11 +45,14 @@ pub(crate) enum CheckKind {
     Switch(OutletIx),
 }
 
-/// Whether a test load is plugged in for the check.
+/// What is done at the outlet for the check.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Load {
+pub(crate) enum Under {
     AsIs,
-    Test,
+    /// A test load is plugged in.
+    TestLoad,
+    /// The switch that feeds it, found off, is put on.
+    SwitchedOn,
 }
 
 /// Power of the test load that a technician carries, watts. Judgement: a heat gun or a kettle on its lower step.
@@ -97,12 +102,12 @@ impl Study<'_> {
             };
             for (from, to) in PAIRS {
                 let pair = pair_key(from, to);
-                let reads = |load, input, key: String, minutes| Check {
+                let reads = |under, input, key: String, minutes| Check {
                     key,
                     kind: CheckKind::Volts {
                         from: (o, from),
                         to: (o, to),
-                        load,
+                        under,
                         input,
                     },
                     minutes,
@@ -110,25 +115,33 @@ impl Study<'_> {
                     skill: Skill::Technician,
                 };
                 out.push(reads(
-                    Load::AsIs,
+                    Under::AsIs,
                     Input::Normal,
                     format!("volts:{id}:{pair}"),
                     0.7 + walk,
                 ));
                 if in_question(o) {
                     out.push(reads(
-                        Load::Test,
+                        Under::TestLoad,
                         Input::Normal,
                         format!("volts:{id}:{pair}:load"),
                         2.5 + walk,
                     ));
                 }
                 out.push(reads(
-                    Load::AsIs,
+                    Under::AsIs,
                     Input::LowImpedance,
                     format!("volts:{id}:{pair}:low-impedance"),
                     0.8 + walk,
                 ));
+                if self.is_switched(o) && self.is_found_odd(o) {
+                    out.push(reads(
+                        Under::SwitchedOn,
+                        Input::Normal,
+                        format!("volts:{id}:{pair}:switch-on"),
+                        1.2 + walk,
+                    ));
+                }
             }
             out.push(Check {
                 key: format!("lamps:{id}"),
@@ -165,7 +178,7 @@ impl Study<'_> {
                     kind: CheckKind::Volts {
                         from: (o, Pin::Earth),
                         to: (p, Pin::Earth),
-                        load: Load::AsIs,
+                        under: Under::AsIs,
                         input: Input::Normal,
                     },
                     minutes: 4.0,
@@ -185,9 +198,8 @@ impl Study<'_> {
             });
         }
         for o in self.outlets_near(crate::near::TO_CHECK) {
-            let outlet = &self.question.site.outlets[o.0];
-            if outlet.switched != Switched::No || matches!(outlet.feed, Feed::Cord(_)) {
-                let key = format!("switch:{}", outlet.id);
+            if self.is_switched(o) {
+                let key = format!("switch:{}", self.question.site.outlets[o.0].id);
                 let walk = if here == Some(o) || here.is_none() {
                     0.0
                 } else {
@@ -231,7 +243,7 @@ impl Study<'_> {
         let CheckKind::Volts {
             from,
             to,
-            load: Load::AsIs,
+            under: Under::AsIs,
             input: Input::Normal,
         } = self.checks[check].kind
         else {
@@ -243,11 +255,14 @@ impl Study<'_> {
     fn is_made(&self, check: &Check) -> bool {
         let visit = self.whole;
         match check.kind {
-            CheckKind::Volts { from, to, load, input } => standing(visit).any(|r| {
+            CheckKind::Volts { from, to, under, input } => standing(visit).any(|r| {
                 let same = is_across(r, from, to) && !self.is_beyond(r);
                 let loaded = r.condition.test_load.is_some();
+                let on = r.condition.switches.contains(&(from.0, SwitchState::Closed));
                 let low = r.input == Input::LowImpedance;
-                same && loaded == (load == Load::Test) && low == (input == Input::LowImpedance)
+                same && loaded == (under == Under::TestLoad)
+                    && on == (under == Under::SwitchedOn)
+                    && low == (input == Input::LowImpedance)
             }),
             CheckKind::Lamps(o) => visit
                 .observations
@@ -283,15 +298,19 @@ impl Study<'_> {
             CheckKind::Volts {
                 from,
                 to,
-                load,
+                under,
                 input,
             } => {
                 if !has(from.0, from.1) || !has(to.0, to.1) {
                     return None;
                 }
-                let condition = match load {
-                    Load::AsIs => Condition::default(),
-                    Load::Test => Condition {
+                let condition = match under {
+                    Under::AsIs => Condition::default(),
+                    Under::SwitchedOn => Condition {
+                        switches: vec![(from.0, SwitchState::Closed)],
+                        ..Condition::default()
+                    },
+                    Under::TestLoad => Condition {
                         test_load: Some((from.0, Watts::from_si(TEST_LOAD))),
                         ..Condition::default()
                     },
@@ -358,6 +377,18 @@ impl Study<'_> {
         out.sort_unstable();
         out.dedup();
         out
+    }
+
+    /// Whether anything told at an outlet is what a sound one would not show.
+    fn is_found_odd(&self, outlet: OutletIx) -> bool {
+        let mut here = self.witnesses.iter().filter(|w| w.outlet == Some(outlet));
+        here.any(|w| self.is_odd(w))
+    }
+
+    /// Whether a switch, a timer or a strip's switch may feed an outlet.
+    fn is_switched(&self, outlet: OutletIx) -> bool {
+        let it = &self.question.site.outlets[outlet.0];
+        it.switched != Switched::No || matches!(it.feed, Feed::Cord(_))
     }
 
     /// Whether a sound outlet would not show this, by a wide margin: what is nearer to sound is for the causes to weigh.

@@ -5,12 +5,13 @@
 //! service and the severities; the service's voltage, the meters' gains, rounding and counts are integrated in closed
 //! form (`likelihood`). `ω_s = p/q` where worlds were not drawn from the prior p but from a proposal q (`pull`), else 1.
 //! Worlds are shared by all causes, so that their ratios vary less than they do themselves.
-//! One batch of eight worlds is factored once for each condition; a cause is a low-rank update of it.
+//! One batch of eight worlds is factored once, and again for conditions that differ in more than a test load; a cause, and
+//! such a load, is a low-rank update of it.
 //! Held by: `brute`.
 
 use chain::alter::Recipe;
 use chain::worlds::Worlds;
-use network::{Batch, Cx8, Factors, Order, Probes, Scratch, Seen, Spot};
+use network::{Batch, Cx8, Order, Probes, Scratch, Seen, Spot};
 use rayon::prelude::*;
 
 use crate::answer::Work;
@@ -18,6 +19,7 @@ use crate::causes::Cause;
 use crate::estimate::{Estimate, Shares, ln_mean};
 use crate::likelihood::{Readings, Slips};
 use crate::look::{Floor, Looked};
+use crate::seats::Seats;
 use crate::seeing::{Lanes, Seeing};
 use crate::study::{Claim, Study};
 
@@ -377,10 +379,11 @@ struct Ready<'s> {
     most: f64,
 }
 
-/// One batch, factored for each condition.
+/// One batch, under each condition.
 struct InBatch<'b> {
     batches: &'b [Batch],
     probes: Vec<Probes<'b>>,
+    seats: Seats,
     /// By single: severities and written changes, condition by condition.
     written: Vec<Option<Written>>,
 }
@@ -475,36 +478,18 @@ impl<'s> Ready<'s> {
         let mut ln = vec![f64::NEG_INFINITY; 8 * causes.len()];
         let mut numbers = vec![[0.0; 8]; n_numbers * causes.len()];
         let batches = study.batches(worlds, index, &self.heard.conditions);
-        let mut work = Work {
-            factorings: batches.len() as u64,
-            ..Work::default()
+        let read = |c: usize| match further.is_empty() {
+            true => study.probes_for(c, self.mistaken),
+            false => study.probes[c].counts(),
         };
-        let factors: Option<Vec<Factors<'_>>> = batches
-            .iter()
-            .map(|b| self.order.factor(core::slice::from_ref(b)).ok())
-            .collect();
-        let Some(factors) = factors else {
+        let conditions = &self.heard.conditions;
+        let seats = Seats::of(study, conditions, &batches, read, &self.spots);
+        let mut work = Work::default();
+        let Some(factors) = seats.factors(self.order, &batches) else {
             return (ln, numbers, work);
         };
-        let probes: Option<Vec<Probes<'_>>> = factors
-            .par_iter()
-            .zip(&self.heard.conditions)
-            .map(|(f, c)| {
-                let list = &study.probes[*c];
-                let (pairs, mutual) = match further.is_empty() {
-                    true => study.probes_for(*c, self.mistaken),
-                    false => (list.pairs.len(), list.mutual.len()),
-                };
-                f.probes(
-                    &list.pairs[..pairs],
-                    &list.mutual[..mutual],
-                    &[],
-                    &self.spots,
-                )
-                .ok()
-            })
-            .collect();
-        let Some(probes) = probes else {
+        work.factorings = factors.len() as u64;
+        let Some(probes) = seats.probes(&factors) else {
             return (ln, numbers, work);
         };
         let mut written: Vec<Option<Written>> = (0..study.singles.len()).map(|_| None).collect();
@@ -529,6 +514,7 @@ impl<'s> Ready<'s> {
         let batch = InBatch {
             batches: &batches,
             probes,
+            seats,
             written,
         };
         const CHUNK: usize = 128;
@@ -644,7 +630,11 @@ impl<'s> Ready<'s> {
                     }
                 }
             }
-            let done = batch.probes[nth].under(0, &room.changes, &mut room.scratch, &mut room.seen);
+            let seat = batch.seats.seat(nth);
+            seat.complete(&mut room.changes);
+            let (scratch, seen) = (&mut room.scratch, &mut room.seen);
+            let probes = &batch.probes[seat.network];
+            let done = probes.under_for(&seat.asked, 0, &room.changes, scratch, seen);
             work.solutions += 8;
             match done {
                 Ok(w) => work.refactorings += w.refactorings,

@@ -7,7 +7,7 @@
 use site::model::OutletIx;
 use site::visit::{Input, Lamp, Pin};
 
-use crate::checks::{Check, CheckKind, Load};
+use crate::checks::{Check, CheckKind, Under};
 use crate::claims::lamp;
 use crate::forecast::{class_bounds, class_lamps};
 use crate::likelihood::broad;
@@ -32,7 +32,9 @@ pub(crate) fn at_outlet(study: &Study<'_>, outlet: OutletIx) -> (Known, f64) {
     };
     let here = || study.witnesses.iter().filter(|w| w.outlet == Some(outlet));
     let is_plain = |w: &&Witness| {
-        study.conditions[w.condition].test_load.is_none()
+        let condition = &study.conditions[w.condition];
+        condition.test_load.is_none()
+            && condition.switches.is_empty()
             && matches!(w.seeing, Seeing::Volts { y, .. } if y.re < LOW)
     };
     let plain = here().filter(is_plain);
@@ -47,6 +49,7 @@ enum Taken {
     Plain,
     Loaded,
     Low,
+    SwitchedOn,
 }
 
 /// What was read at an outlet so far: line-neutral, line-earth, neutral-earth, as it stands.
@@ -70,10 +73,12 @@ impl Known {
         match (&w.claim, w.pins) {
             (Claim::Volts(r), Some(pins)) => {
                 let told = &study.readings.told[*r];
-                let loaded = study.conditions[w.condition].test_load.is_some();
+                let condition = &study.conditions[w.condition];
                 let low = matches!(w.seeing, Seeing::Volts { y, .. } if y.re >= LOW);
-                let taken = if loaded {
+                let taken = if condition.test_load.is_some() {
                     Taken::Loaded
+                } else if !condition.switches.is_empty() {
+                    Taken::SwitchedOn
                 } else if low {
                     Taken::Low
                 } else {
@@ -107,6 +112,8 @@ impl Known {
         let broad = broad(x, self.nominal);
         let [one, other] = self.others(p);
         match (self.plain[p], one, other) {
+            // What the switch feeds may be anything.
+            _ if taken == Taken::SwitchedOn => broad,
             (Some(before), ..) if taken == Taken::Loaded => {
                 0.4 * within(0.9 * before, before) + 0.4 * within(0.0, before) + 0.2 * broad
             }
@@ -133,11 +140,12 @@ impl Known {
             CheckKind::Volts {
                 from,
                 to,
-                load,
+                under,
                 input,
             } => {
-                let taken = match (load, input) {
-                    (Load::Test, _) => Taken::Loaded,
+                let taken = match (under, input) {
+                    (Under::TestLoad, _) => Taken::Loaded,
+                    (Under::SwitchedOn, _) => Taken::SwitchedOn,
                     (_, Input::LowImpedance) => Taken::Low,
                     _ => Taken::Plain,
                 };

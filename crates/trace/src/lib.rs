@@ -25,6 +25,7 @@ mod near;
 mod next;
 mod outlook;
 mod pull;
+mod seats;
 pub mod seeing;
 mod settle;
 mod sieve;

@@ -75,6 +75,11 @@ impl ProbeList {
         }
     }
 
+    /// How many pairs, and pairs of them, are listed.
+    pub fn counts(&self) -> (usize, usize) {
+        (self.pairs.len(), self.mutual.len())
+    }
+
     /// The number of a mutual impedance.
     pub fn mutual(&mut self, one: ProbeIx, other: ProbeIx) -> usize {
         self.mutual

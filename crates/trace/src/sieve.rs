@@ -328,6 +328,11 @@ fn ranked(pool: &[Cause], weighed: &Weighed) -> Vec<(usize, f64)> {
 /// is met was guessed. So probabilities are the mean over draws of all weights and prevalences, `P(c) = E[w_c / Σ w]`,
 /// `ln w_c ~ N(ln Ŵ_c − σ_c²/2 + Σ_f δ_f, σ_c²)`, `δ_f ~ N(−τ²/2, τ²)` for each fault f of the catalogue wherever it is, so that
 /// a guess is the mean: of two causes that are told apart by how often they are met, neither is sure.
+///
+/// And the model is not the premises: in one draw of [`MISFIT`] the evidence counts for [`WORTH`] of itself only, `ln w_c −
+/// (1 − κ) (ln E_c − max ln E)` (a likelihood raised to a power below one, as where a model is known to be wrong by little
+/// and its evidence grows without limit: J. W. Miller and D. B. Dunson, Robust Bayesian inference via coarsening, J. Am.
+/// Stat. Assoc. 114 (2019), from memory). Without it what led was given 0.97 and was true in 0.90 of simulated visits.
 pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let singles = study.singles.iter();
     let kinds: Vec<usize> = singles
@@ -341,6 +346,9 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let held = &mut sifted.held;
     let ln_unknown = sifted.of_unknown.ln_weight;
     let most = held.iter().map(Held::ln_weight).fold(ln_unknown, f64::max);
+    let unknown_evidence = sifted.of_unknown.ln_evidence();
+    let evidences = held.iter().map(|h| h.evidence.ln);
+    let most_evidence = evidences.fold(unknown_evidence, f64::max);
     // What is further below has no part in any draw.
     let counts = |h: &Held| h.ln_weight() > most - HOPELESS;
     let n_kinds = faults::ALL.len();
@@ -348,7 +356,13 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
     let drawn = |nth: usize| -> (Vec<f64>, f64) {
         let score = |dim: usize| scores.all(dim)[nth];
         let guess = |kind: usize| GUESSED * (score(kind) - 0.5 * GUESSED);
-        let unknown = ln_unknown + guess(n_kinds);
+        let worth = if nth.is_multiple_of(MISFIT) {
+            WORTH
+        } else {
+            1.0
+        };
+        let less = |evidence: f64| (worth - 1.0) * (evidence - most_evidence);
+        let unknown = ln_unknown + guess(n_kinds) + less(unknown_evidence);
         let ln = held.iter().zip(n_kinds + 1..).map(|(h, dim)| {
             if !counts(h) {
                 return f64::NEG_INFINITY;
@@ -356,7 +370,8 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
             let faults = h.cause.faults.iter().flatten();
             let guesses: f64 = faults.map(|i| guess(kinds[*i as usize])).sum();
             let doubt = h.evidence.doubt().min(VAGUE);
-            h.ln_weight() + doubt * (score(dim) - 0.5 * doubt) + guesses
+            let drawn = h.ln_weight() + doubt * (score(dim) - 0.5 * doubt);
+            drawn + guesses + less(h.evidence.ln)
         });
         let mut ln: Vec<f64> = ln.collect();
         let high = ln.iter().copied().fold(unknown, f64::max);
@@ -377,6 +392,9 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
 
 /// Standard deviation of the logarithm of a guessed prevalence: within a factor of three, two times in three. Judgement.
 const GUESSED: f64 = 1.1;
+/// In one draw of so many the evidence is worth this share of itself. Judgement, after `proof calibration`.
+const MISFIT: usize = 10;
+const WORTH: f64 = 1.0 / 3.0;
 /// Log weight below the best from which a cause is hopeless: a draw lifts it by some twelve at most.
 const HOPELESS: f64 = 30.0;
 /// Draws of all weights.

@@ -6,13 +6,14 @@
 
 use chain::element::Conductor;
 use chain::worlds::Worlds;
-use network::{Batch, BranchIx, Cx8, Factors, NodeIx, Order, Probes, Scratch, Seen, Spot};
+use network::{Batch, BranchIx, Cx8, NodeIx, Order, Probes, Scratch, Seen, Spot};
 use site::visit::{Contact, Pin};
 
 use crate::answer::Work;
 use crate::causes::Cause;
 use crate::look::Looked;
 use crate::near::TO_FIT;
+use crate::seats::Seats;
 use crate::seeing::Lanes;
 use crate::study::Study;
 
@@ -87,6 +88,7 @@ pub(crate) struct Eight<'a> {
     /// The same, between looks; during one, the parts moved differ.
     moved: Vec<Batch>,
     probes: Vec<Probes<'a>>,
+    seats: Seats,
     scratch: Scratch,
     seen: Seen,
     changes: Vec<(usize, Cx8)>,
@@ -114,20 +116,11 @@ pub(crate) fn with_eight<T>(
     let conditions = study.conditions_seen(&[]);
     let batches = study.batches(worlds, index, &conditions);
     let places = Places::of(study, moves, scope);
-    let factors: Vec<Factors<'_>> = batches
-        .iter()
-        .map(|b| moves.order.factor(core::slice::from_ref(b)).ok())
-        .collect::<Option<_>>()?;
     let mistaken = scope.causes.iter().any(|c| study.is_mistake(c));
-    let probes: Vec<Probes<'_>> = factors
-        .iter()
-        .zip(&conditions)
-        .map(|(f, c)| {
-            let (list, (pairs, mutual)) = (&study.probes[*c], study.probes_for(*c, mistaken));
-            let (pairs, mutual) = (&list.pairs[..pairs], &list.mutual[..mutual]);
-            f.probes(pairs, mutual, &[], &places.spots).ok()
-        })
-        .collect::<Option<_>>()?;
+    let read = |c: usize| study.probes_for(c, mistaken);
+    let seats = Seats::of(study, &conditions, &batches, read, &places.spots);
+    let factors = seats.factors(&moves.order, &batches)?;
+    let probes = seats.probes(&factors)?;
     let work = Work {
         factorings: factors.len() as u64,
         ..Work::default()
@@ -140,6 +133,7 @@ pub(crate) fn with_eight<T>(
         batches: &batches,
         moved: batches.clone(),
         probes,
+        seats,
         scratch: Scratch::rough(),
         seen: Seen::default(),
         changes: Vec::new(),
@@ -192,8 +186,11 @@ impl Eight<'_> {
             for part in parts() {
                 batch.y[part] = self.batches[nth].y[part];
             }
-            let probes = &self.probes[nth];
-            let done = probes.under(0, &self.changes, &mut self.scratch, &mut self.seen);
+            let seat = self.seats.seat(nth);
+            seat.complete(&mut self.changes);
+            let (scratch, seen) = (&mut self.scratch, &mut self.seen);
+            let probes = &self.probes[seat.network];
+            let done = probes.under_for(&seat.asked, 0, &self.changes, scratch, seen);
             self.work.solutions += 8;
             self.work.refactorings += done.ok()?.refactorings;
             study.look(cause, &severities, condition, &self.seen, out);

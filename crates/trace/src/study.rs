@@ -559,8 +559,7 @@ fn turned(question: Question<'_>) -> Vec<OutletIx> {
 }
 
 fn counts(probes: &[ProbeList]) -> Vec<(usize, usize)> {
-    let count = |p: &ProbeList| (p.pairs.len(), p.mutual.len());
-    probes.iter().map(count).collect()
+    probes.iter().map(ProbeList::counts).collect()
 }
 
 /// Whether a reading is from line to neutral of one outlet.

@@ -4,7 +4,7 @@ use site::finding::{Action, Finding, Use, Verdict, When, Who};
 use site::visit::{Contact, Input, Lamp, Observation, Pin, Sign, Told, Tone};
 
 use crate::answer::{Answer, Danger, Evidence, FORMAT, FaultAt, Group, Member, Next, Outcome};
-use crate::checks::{CheckKind, Load, TEST_LOAD};
+use crate::checks::{CheckKind, TEST_LOAD, Under};
 use crate::decide::{SOUND, Truth, UNKNOWN};
 use crate::fault::Severity;
 use crate::forecast::{class_bounds, class_lamps};
@@ -422,19 +422,23 @@ impl Teller<'_> {
             CheckKind::Volts {
                 from,
                 to,
-                load,
+                under,
                 input,
             } => {
-                let with = match (load, input) {
-                    (Load::Test, _) => {
+                let with = match (under, input) {
+                    (Under::SwitchedOn, _) => {
+                        " with the switch on: have nothing plugged in when it is put on".into()
+                    }
+                    (Under::TestLoad, _) => {
                         format!(" with a load of about {TEST_LOAD:.0} W plugged in there")
                     }
                     (_, Input::LowImpedance) => " on the meter's low-impedance input".into(),
                     _ => String::new(),
                 };
                 let (p, q) = (words::pin(site, from.1), words::pin(site, to.1));
-                let unit = match (load, input) {
-                    (Load::Test, _) => format!("... V with a test load of {TEST_LOAD:.0} W"),
+                let unit = match (under, input) {
+                    (Under::SwitchedOn, _) => "... V with the switch on".into(),
+                    (Under::TestLoad, _) => format!("... V with a test load of {TEST_LOAD:.0} W"),
                     (_, Input::LowImpedance) => "... V on the low impedance input".into(),
                     _ => "... V".to_owned(),
                 };

@@ -67,6 +67,11 @@ impl Unknown {
         }
     }
 
+    /// Its log evidence: the weight without the prior.
+    pub fn ln_evidence(&self) -> f64 {
+        self.ln_weight - (CALLED * PRIOR).ln()
+    }
+
     /// What each check of a study would show: where it is unknown whatever is consistent with what was told there, else
     /// what a sound site shows.
     pub fn forecast(&self, study: &Study<'_>, sound: &Classes) -> Classes {

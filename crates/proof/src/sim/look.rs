@@ -6,7 +6,8 @@ use metrology::Watts;
 use num_complex::Complex64;
 use site::model::{CircuitIx, OutletIx};
 use site::visit::{
-    Condition, Contact, Input, Observation, Pin, Reading, Sign, Signals, Told, Visit, Whereabouts,
+    Condition, Contact, Input, Observation, Pin, Reading, Sign, Signals, SwitchState, Told, Visit,
+    Whereabouts,
 };
 
 use crate::sim::fault::{At, Fault};
@@ -50,6 +51,8 @@ pub enum How {
     Loaded,
     /// On the low-impedance input.
     LowImpedance,
+    /// With the switch that feeds the outlet put on.
+    SwitchedOn,
 }
 
 /// Power on the test load's name plate, watts.
@@ -96,6 +99,7 @@ impl Check {
                     None => How::Plain,
                     Some("load") => How::Loaded,
                     Some("low-impedance") => How::LowImpedance,
+                    Some("switch-on") => How::SwitchedOn,
                     Some(_) => return None,
                 };
                 Some(Check::Volts(outlet(first)?, pin(a)?, pin(b)?, how))
@@ -160,6 +164,13 @@ impl World {
         self.across(laid, a, b, y)
     }
 
+    /// The same with the switch that feeds an outlet put on.
+    fn switched_on(&self, outlet: usize) -> World {
+        let mut out = self.clone();
+        out.faults.retain(|f| !is_off(f, outlet));
+        out
+    }
+
     /// Makes a check and adds what came of it.
     pub fn look(&self, check: Check, person: &mut Person, visit: &mut Visit) {
         let truth = &self.premises.truth;
@@ -172,10 +183,17 @@ impl World {
                 } else {
                     (a, b)
                 };
-                let volts = self.volts(o, pair, test, y);
+                let volts = match how {
+                    How::SwitchedOn => self.switched_on(o).volts(o, pair, test, y),
+                    _ => self.volts(o, pair, test, y),
+                };
                 let condition = Condition {
                     test_load: (how == How::Loaded)
                         .then_some((OutletIx(o), Watts::from_si(TEST_LOAD))),
+                    switches: (how == How::SwitchedOn)
+                        .then_some((OutletIx(o), SwitchState::Closed))
+                        .into_iter()
+                        .collect(),
                     ..Condition::default()
                 };
                 let input = if how == How::LowImpedance {
@@ -239,11 +257,7 @@ impl World {
                 );
             }
             Check::Switch(o) => {
-                let off = self.faults.iter().any(|f| match f.kind {
-                    "switched-outlet-off" | "switched-neutral" => f.at == At::Outlet(o),
-                    "strip-switch-off" => f.at == At::Run(o),
-                    _ => false,
-                });
+                let off = self.faults.iter().any(|f| is_off(f, o));
                 let what = if off { Sign::SwitchOff } else { Sign::SwitchOn };
                 observe(visit, Whereabouts::Outlet(OutletIx(o)), what);
             }
@@ -299,6 +313,15 @@ impl World {
             condition,
             corrects: None,
         });
+    }
+}
+
+/// Whether a fault is that the switch which feeds an outlet is off.
+fn is_off(fault: &Fault, outlet: usize) -> bool {
+    match fault.kind {
+        "switched-outlet-off" | "switched-neutral" => fault.at == At::Outlet(outlet),
+        "strip-switch-off" => fault.at == At::Run(outlet),
+        _ => false,
     }
 }
 

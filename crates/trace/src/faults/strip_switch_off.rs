@@ -4,7 +4,7 @@
 
 use chain::element::Conductor;
 use site::finding::Who;
-use site::visit::Reach;
+use site::visit::{Reach, SwitchState};
 
 use crate::fault::{Fault, Harm, Kind, Misreads, Prevalence, Severity, Sits, Step};
 
@@ -18,7 +18,11 @@ pub const ITEM: Fault = Fault {
         2e-2,
         "our guess, per cord or strip of a site",
     ),
-    alters: |place, _| {
+    alters: |place, condition| {
+        let o = place.outlet_ix()?;
+        if condition.switches.contains(&(o, SwitchState::Closed)) {
+            return Some(Vec::new());
+        }
         let mut off = vec![place.parts(Conductor::Line)];
         if !place.tells_line_from_neutral() {
             off.push(place.parts(Conductor::Neutral));
