@@ -8,7 +8,7 @@ use site::model::{OutletIx, Site};
 use site::region::Region;
 use site::visit::{
     Condition, Contact, Input, Lamp, LoadScope, LoadsAt, Observation, Pin, Reach, Reading, Running,
-    Sign, Signals, Skill, Told, Visit, Whereabouts,
+    Sign, Signals, Skill, SwitchState, Told, Visit, Whereabouts,
 };
 use trace::answer::Answer;
 
@@ -454,4 +454,23 @@ fn case_20_slots_named_wrongly() {
         "{}",
         told(&answer)
     );
+}
+
+/// A dead outlet whose switch was found off is read with the switch on before it is called sound: an open neutral behind the
+/// switch shows only then.
+#[test]
+fn case_a_switch_found_off_is_put_on_and_read_again() {
+    let off = Ask::american().read(L, E, "0.1 V").sees(Sign::SwitchOff);
+    let answer = off.answer();
+    let next = answer.next.expect("something is left to check");
+    assert!(next.key.ends_with(":switch-on"), "{}", next.key);
+    let on = || Condition {
+        switches: vec![(OutletIx(0), SwitchState::Closed)],
+        ..Condition::default()
+    };
+    let read = |it: Ask, from, to, value| it.read_at("desk", from, to, value, Input::Normal, on());
+    let open = read(off, L, E, "120.1 V");
+    let open = read(read(open, L, N, "3 V"), N, E, "0.1 V").answer();
+    assert_eq!(open.action.use_, Use::Stop, "{}", told(&open));
+    assert!(!leads(&open, &["switched-outlet-off"]), "{}", told(&open));
 }

@@ -25,9 +25,9 @@ pub(crate) fn lamp(told: Lamp, volts: f64, nominal: f64) -> f64 {
 /// How often a sign is told where nothing is wrong that would make it. Judgement.
 fn background(kind: Kind) -> f64 {
     match kind {
-        Kind::BreakerTripped | Kind::ResidualTripped | Kind::SwitchMatters => 0.02,
+        Kind::BreakerTripped | Kind::ResidualTripped => 0.02,
         Kind::ArcTripped | Kind::Buzzing | Kind::Warm | Kind::EquipmentBurnt => 0.01,
-        Kind::Burnt | Kind::Brightening => 0.005,
+        Kind::Burnt | Kind::Brightening | Kind::SwitchMatters => 0.005,
         Kind::Flicker | Kind::Dimming | Kind::Wet | Kind::SwitchOff => 0.03,
         Kind::LoosePlug => 0.04,
         Kind::AfterWorks => 0.1,

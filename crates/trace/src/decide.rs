@@ -55,11 +55,11 @@ pub(crate) const SOUND: Truth = Truth {
     },
 };
 
-/// Something that is not in the catalogue.
+/// Something that is not in the catalogue: what nobody understands stays out of use until somebody does.
 pub(crate) const UNKNOWN: Truth = Truth {
     verdict: Verdict::Undecided,
     action: Action {
-        use_: Use::Restricted,
+        use_: Use::Stop,
         who: Who::Electrician,
         when: When::Soon,
     },

@@ -2,7 +2,7 @@
 //!
 //! Switching a test load on at one outlet changes one or two branches of some hundred: `Y_c = Y_1 + A D Aᵀ` as for a cause
 //! (`network::Probes::under`), so that such a condition is a further change to the network of the first condition and not
-//! one to be factored. Held by: the tests below, `brute`.
+//! one to be factored. Held by: the test below, `brute`.
 
 use network::{Asked, Batch, BranchIx, Cx8, Factors, Order, Probe, Probes, Spot};
 
@@ -130,6 +130,88 @@ impl Factored {
         Asked {
             probes: p..self.pairs.len(),
             mutual: m..self.mutual.len(),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use chain::worlds::Worlds;
+    use network::{Scratch, Seen};
+    use site::model::Site;
+    use site::region::Region;
+    use site::visit::{Skill, Visit};
+
+    use super::*;
+    use crate::Question;
+
+    /// The same network factored for itself. Rough updates are good to 10 mV, the test load's drop is volts.
+    #[test]
+    fn exact_a_loaded_outlet_reads_as_if_it_were_factored() {
+        let region = Region::find("north-america").expect("a region of the project");
+        let site = Site::assumed(region, &["desk"]);
+        let empty = Visit {
+            site: site.name.clone(),
+            date: None,
+            skill: Skill::Technician,
+            meters: Vec::new(),
+            readings: Vec::new(),
+            observations: Vec::new(),
+            cannot: Vec::new(),
+        };
+        let line =
+            "desk: H-N 119 V; H-N 116 V with test load 1000 W, N-G 1.5 V with test load 1000 W";
+        let visit =
+            site::quick::more(line, &site, &empty, None).unwrap_or_else(|it| panic!("{it}"));
+        let question = Question {
+            site: &site,
+            visit: &visit,
+            skill: Skill::Technician,
+            seed: 1,
+        };
+        let study = Study::of(question, question.visit);
+        let conditions: Vec<usize> = (0..study.conditions.len()).collect();
+        let loaded = |c: &usize| study.conditions[*c].test_load.is_some();
+        let nth = conditions.iter().position(loaded).expect("it was told");
+        let order = Order::of(&study.wiring.topology).expect("a site's network is one piece");
+        let worlds = Worlds::draw(study.wiring.dims, 8, 7);
+        let batches = study.batches(&worlds, 0, &conditions);
+        let all = |c: usize| study.probes[c].counts();
+        let seats = Seats::of(&study, &conditions, &batches, all, &[]);
+        let factors = seats
+            .factors(&order, &batches)
+            .expect("leaks join everything");
+        assert_eq!(factors.len(), 1, "one network does for all conditions");
+        let probes = seats.probes(&factors).expect("the study's own");
+        let (mut scratch, mut seen) = (Scratch::rough(), Seen::default());
+        let (seat, mut changes) = (seats.seat(nth), Vec::new());
+        seat.complete(&mut changes);
+        probes[0]
+            .under_for(&seat.asked, 0, &changes, &mut scratch, &mut seen)
+            .expect("nothing floats");
+        let alone = order
+            .factor(&batches[nth..=nth])
+            .expect("leaks join everything");
+        let list = &study.probes[conditions[nth]];
+        let alone = alone
+            .probes(&list.pairs, &list.mutual, &[], &[])
+            .expect("known");
+        let mut want = Seen::default();
+        alone
+            .under(0, &[], &mut scratch, &mut want)
+            .expect("nothing floats");
+        assert!(!want.v.is_empty());
+        for (seen, want) in [(&seen.v, &want.v), (&seen.z, &want.z), (&seen.zm, &want.zm)] {
+            assert_eq!(seen.len(), want.len());
+            for (seen, want) in seen.iter().zip(want) {
+                for k in 0..8 {
+                    let off = (seen.lane(k) - want.lane(k)).norm();
+                    assert!(
+                        off <= 1e-4 * want.lane(k).norm() + 1e-2,
+                        "{off} in lane {k}"
+                    );
+                }
+            }
         }
     }
 }

@@ -393,7 +393,7 @@ pub(crate) fn settle(study: &Study<'_>, sifted: &mut Sifted) {
 /// Standard deviation of the logarithm of a guessed prevalence: within a factor of three, two times in three. Judgement.
 const GUESSED: f64 = 1.1;
 /// In one draw of so many the evidence is worth this share of itself. Judgement, after `proof calibration`.
-const MISFIT: usize = 10;
+const MISFIT: usize = 16;
 const WORTH: f64 = 1.0 / 3.0;
 /// Log weight below the best from which a cause is hopeless: a draw lifts it by some twelve at most.
 const HOPELESS: f64 = 30.0;
