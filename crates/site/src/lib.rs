@@ -11,4 +11,5 @@ pub mod plug;
 pub mod quick;
 pub mod region;
 pub mod supply;
+pub mod typical;
 pub mod visit;
