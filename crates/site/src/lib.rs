@@ -7,6 +7,7 @@ pub mod finding;
 pub mod machine;
 pub mod model;
 pub mod pair;
+pub mod parts_line;
 pub mod plug;
 pub mod quick;
 pub mod region;
