@@ -331,7 +331,7 @@ fn told(part: &Part, rows: &mut Vec<Row>, usuals: &Usuals) {
             for (moment, it) in row.at.iter_mut().enumerate() {
                 it.0 *= factor;
                 it.1 *= factor;
-                if [SUSTAINED, PEAK, EXCURSION].contains(&moment) {
+                if sheet_holds(part, moment) {
                     it.1 = sheet * it.0;
                 }
             }
@@ -372,7 +372,7 @@ fn nameplate(part: &Part, rows: &mut Vec<Row>, sheet: f64) {
                 for (moment, it) in row.at.iter_mut().enumerate() {
                     it.0 *= factor;
                     it.1 *= factor;
-                    if [SUSTAINED, PEAK, EXCURSION].contains(&moment) {
+                    if sheet_holds(part, moment) {
                         it.1 = sheet * it.0;
                     }
                 }
@@ -391,6 +391,11 @@ fn nameplate(part: &Part, rows: &mut Vec<Row>, sheet: f64) {
             }
         }
     }
+}
+
+/// Whether what stands on a sheet is what is drawn at a moment; a drive's start is another thing.
+fn sheet_holds(part: &Part, moment: usize) -> bool {
+    [SUSTAINED, PEAK, EXCURSION].contains(&moment) || (moment == START && !part.kind.spins())
 }
 
 /// The connectors by which a part of a kind is fed.

@@ -14,9 +14,10 @@ mod lines;
 mod plugs;
 mod rules;
 mod sum;
+pub mod words;
 
 pub use demand::{Demand, Flow, Taken};
-pub use fit::{Fit, Place, Standing, Year, fit, rank};
+pub use fit::{Branch, Fit, Place, Standing, Year, fit, rank};
 pub use inlet::{Inlet, inlet};
 pub use lines::{Line, Of, Unit};
 pub use plugs::{Need, needs};
