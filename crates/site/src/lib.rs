@@ -2,10 +2,12 @@
 
 pub mod assumed;
 pub mod cable;
+pub mod connector;
 pub mod file;
 pub mod finding;
 pub mod model;
 pub mod pair;
 pub mod quick;
 pub mod region;
+pub mod signal;
 pub mod visit;
