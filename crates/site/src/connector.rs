@@ -1,10 +1,12 @@
 //! Connectors of a desktop supply: every pin with its signal, colour and rating, and the connector as seen from the side
 //! that is probed. The tables are `data/connectors.toml`.
 
+mod limits;
 mod path;
 mod read;
 mod verdict;
 
+pub use limits::Held;
 pub use path::{CONTACT, Path, SENSE_REACH, shares, with_sense};
 pub use verdict::{AtPin, CAUTION, Judged, Machine, judged};
 

@@ -6,6 +6,8 @@ pub mod judge;
 pub mod led;
 pub mod lines;
 pub mod open;
+pub mod pin;
+pub mod pins;
 pub mod proofread;
 pub mod reread;
 pub mod schema;

@@ -8,6 +8,7 @@ use metrology::{
     what_would_decide,
 };
 
+use super::limits::{limit_at, limit_of, span};
 use super::{Connector, Pin};
 use crate::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
 use crate::signal::{Guide, Rail, Signal, rails};
@@ -588,28 +589,6 @@ impl<'r> Reader<'r> {
             action: AGAIN,
             next,
         }
-    }
-}
-
-fn limit_at(key: &str) -> Limit {
-    limit_of(rails().level(key))
-}
-
-fn limit_of(it: &Sourced<Limits<Volts>>) -> Limit {
-    Limit {
-        says: span(&it.value),
-        source: it.source.to_string(),
-        basis: it.basis,
-    }
-}
-
-/// Limits in words: `11.2 V to 12.6 V`, `up to 0.8 V`.
-pub(crate) fn span(limits: &Limits<Volts>) -> String {
-    match (limits.lower, limits.upper) {
-        (Some(low), Some(high)) => format!("{low} to {high}"),
-        (Some(low), None) => format!("from {low}"),
-        (None, Some(high)) => format!("up to {high}"),
-        (None, None) => String::new(),
     }
 }
 
