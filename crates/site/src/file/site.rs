@@ -5,7 +5,9 @@ mod circuit;
 mod join;
 mod link;
 mod load;
+mod machine;
 mod outlet;
+pub(super) mod supply;
 
 use metrology::{Amps, Hertz, Metres, Ohms};
 
