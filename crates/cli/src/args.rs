@@ -242,7 +242,7 @@ pub struct Reread {
 /// Arguments of `pins`.
 #[derive(Args, Debug)]
 pub struct Pins {
-    /// Which connector, as 24-pin or board-24; without it all of them are listed.
+    /// Which connector, as 24-pin or main-24; without it all of them are listed.
     #[arg(value_name = "CONNECTOR")]
     pub connector: Option<String>,
 }

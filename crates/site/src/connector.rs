@@ -14,12 +14,14 @@ use std::sync::OnceLock;
 
 use metrology::{Amps, Gauge, Sourced, Volts, Watts};
 
-use crate::signal::{Guide, Signal};
+use crate::plug::Plug;
+use crate::signal::Signal;
+use crate::supply::Guide;
 
 /// A connector.
 #[derive(Clone, Debug)]
 pub struct Connector {
-    /// Identifier: `board-24`.
+    /// Identifier, as that of [`Plug`] in files: `main-24`.
     pub id: String,
     /// Words for people.
     pub name: String,
@@ -94,10 +96,21 @@ impl Connector {
             .find(|it| same(&it.id) || same(&it.name) || it.called.iter().any(|it| same(it)))
     }
 
+    /// What is known of a supply's plug.
+    pub fn of(plug: Plug) -> Option<&'static Connector> {
+        Connector::find(plug.name())
+    }
+
     /// The identifier that was likely meant.
     pub fn near(name: &str) -> Option<&'static str> {
         let ids = Connector::all().iter().map(|it| it.id.as_str());
         crate::file::near::nearest(name, ids)
+    }
+
+    /// Guides whose supplies have it, by their names in files.
+    pub fn guide_names(&self) -> Vec<&'static str> {
+        let name = |it: &Guide| crate::signal::guide_name(*it);
+        self.guides.iter().map(name).collect()
     }
 
     /// The pin with this number.

@@ -7,6 +7,8 @@ use std::sync::OnceLock;
 use metrology::{Basis, Limits, Sourced, Volts};
 use serde::{Deserialize, Serialize};
 
+use crate::supply::Guide;
+
 /// What a pin carries.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, schemars::JsonSchema)]
 pub enum Signal {
@@ -66,39 +68,13 @@ pub enum Signal {
     Reserved,
 }
 
-/// A family of design guides.
-#[derive(
-    Clone,
-    Copy,
-    Debug,
-    PartialEq,
-    Eq,
-    Hash,
-    PartialOrd,
-    Ord,
-    Serialize,
-    Deserialize,
-    schemars::JsonSchema,
-)]
-pub enum Guide {
-    /// ATX 0.9 to ATX12V 2.x.
-    #[serde(rename = "atx-2")]
-    Atx2,
-    /// ATX 3.x.
-    #[serde(rename = "atx-3")]
-    Atx3,
-    /// 12 V only.
-    #[serde(rename = "12vo")]
-    Only12,
-}
-
-/// Limits of a rail by one guide, at the load end of the connectors.
+/// Limits of a rail, at the load end of the connectors.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rail {
     /// Which rail.
     pub signal: Signal,
-    /// By which guide.
-    pub guide: Guide,
+    /// By which guides.
+    pub guides: Vec<Guide>,
     /// What it is meant to be.
     pub nominal: Volts,
     /// Lowest and highest.
@@ -119,7 +95,6 @@ pub struct Timing {
 /// Everything that `rails.toml` says.
 #[derive(Clone, Debug)]
 pub struct Rails {
-    guides: Vec<(Guide, Sourced<String>)>,
     signals: Vec<(Signal, String, Sourced<String>)>,
     rails: Vec<Rail>,
     levels: Vec<(String, Sourced<Limits<Volts>>)>,
@@ -160,7 +135,7 @@ impl Rails {
     pub fn rail(&self, signal: Signal, guide: Guide) -> Option<&Rail> {
         self.rails
             .iter()
-            .find(|it| it.signal == signal && it.guide == guide)
+            .find(|it| it.signal == signal && it.guides.contains(&guide))
     }
 
     /// A level against COM, by one of [`LEVEL_KEYS`]; against any other nothing conforms or fails.
@@ -214,12 +189,18 @@ impl Signal {
     }
 }
 
-impl Guide {
-    /// Its name in words.
-    pub fn name(self) -> &'static str {
-        let found = rails().guides.iter().find(|(it, _)| *it == self);
-        found.map_or("", |(_, it)| &it.value)
-    }
+/// A guide by its name in files.
+pub(crate) fn guide_named(name: &str) -> Result<Guide, String> {
+    let found = Guide::NAMES.iter().find(|(it, _)| *it == name);
+    found
+        .map(|(_, it)| *it)
+        .ok_or_else(|| format!("there is no guide \"{name}\""))
+}
+
+/// Its name in files.
+pub(crate) fn guide_name(guide: Guide) -> &'static str {
+    let found = Guide::NAMES.iter().find(|(_, it)| *it == guide);
+    found.map_or("", |(name, _)| name)
 }
 
 /// The name of a unit variant as it stands in files.
@@ -236,33 +217,17 @@ impl fmt::Display for Signal {
     }
 }
 
-impl fmt::Display for Guide {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.pad(&written(self))
-    }
-}
-
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct File {
     #[expect(dead_code, reason = "there is only one so far")]
     format: u32,
-    guide: Vec<GuideEntry>,
     signal: Vec<SignalEntry>,
     rail: Vec<RailEntry>,
     level: Vec<LevelEntry>,
     time: Vec<TimeEntry>,
     trip: Vec<TripEntry>,
     ripple: Vec<TripEntry>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct GuideEntry {
-    id: Guide,
-    name: String,
-    source: String,
-    basis: Basis,
 }
 
 #[derive(Deserialize)]
@@ -279,7 +244,7 @@ struct SignalEntry {
 #[serde(deny_unknown_fields)]
 struct RailEntry {
     signal: Signal,
-    guide: Guide,
+    guides: Vec<String>,
     min: Volts,
     nominal: Volts,
     max: Volts,
@@ -330,16 +295,17 @@ pub(crate) fn sourced<T>(value: T, source: String, basis: Basis) -> Sourced<T> {
 fn read(text: &str) -> Result<Rails, String> {
     let file: File = toml::from_str(text).map_err(|it| it.to_string())?;
     let limits = |lower, upper| Limits { lower, upper };
-    let rail = |it: RailEntry| {
+    let rail = |it: RailEntry| -> Result<Rail, String> {
         let held = limits(Some(it.min), Some(it.max));
         let mut limits = sourced(held, it.source, it.basis);
         limits.note = it.note.map(Cow::Owned);
-        Rail {
+        let guides = it.guides.iter().map(|it| guide_named(it));
+        Ok(Rail {
             signal: it.signal,
-            guide: it.guide,
+            guides: guides.collect::<Result<_, _>>()?,
             nominal: it.nominal,
             limits,
-        }
+        })
     };
     let time = |it: TimeEntry| Timing {
         id: it.id,
@@ -355,13 +321,12 @@ fn read(text: &str) -> Result<Rails, String> {
         (it.key, sourced(held, it.source, it.basis))
     };
     Ok(Rails {
-        guides: (file.guide.into_iter())
-            .map(|it| (it.id, sourced(it.name, it.source, it.basis)))
-            .collect(),
         signals: (file.signal.into_iter())
             .map(|it| (it.id, it.short, sourced(it.says, it.source, it.basis)))
             .collect(),
-        rails: file.rail.into_iter().map(rail).collect(),
+        rails: (file.rail.into_iter())
+            .map(rail)
+            .collect::<Result<_, _>>()?,
         levels: file.level.into_iter().map(level).collect(),
         times: file.time.into_iter().map(time).collect(),
         trips: file.trip.into_iter().map(trip).collect(),

@@ -4,7 +4,9 @@
 use metrology::{Amps, Celsius, Limits, Metres, Ohms, Quantity, Volts};
 use site::connector::{CONTACT, Connector, Path, SENSE_REACH, shares, with_sense};
 use site::model::Cable;
-use site::signal::{Guide, LEVEL_KEYS, Signal, rails};
+use site::plug::Plug;
+use site::signal::{LEVEL_KEYS, Signal, rails};
+use site::supply::Guide;
 use toml::{Table, Value};
 
 /// An entry of the reference.
@@ -67,9 +69,9 @@ fn misses_of_rows(id: &str, reference: &str, misses: &mut Vec<String>) {
 #[test]
 fn ref_every_pin_of_the_board_and_processor_connectors() {
     let mut misses = Vec::new();
-    misses_of_rows("board-24", "pins-24", &mut misses);
-    misses_of_rows("board-20", "pins-20", &mut misses);
-    misses_of_rows("cpu-4", "pins-cpu4", &mut misses);
+    misses_of_rows("main-24", "pins-24", &mut misses);
+    misses_of_rows("main-20", "pins-20", &mut misses);
+    misses_of_rows("processor-4", "pins-cpu4", &mut misses);
     assert!(misses.is_empty(), "{misses:#?}");
 }
 
@@ -106,7 +108,7 @@ fn numbers(list: &str) -> Vec<String> {
 fn ref_every_pin_of_the_eight_and_six_pin_connectors() {
     let mut misses = Vec::new();
     for (id, reference, n_pins) in [
-        ("cpu-8", "pins-cpu8", 8),
+        ("processor-8", "pins-cpu8", 8),
         ("graphics-6", "pins-pcie6", 6),
         ("graphics-8", "pins-pcie8", 8),
     ] {
@@ -202,8 +204,8 @@ fn ref_ratings_of_contacts_and_what_connectors_carry() {
         .expect("values")
         .clone();
     let main = ["standard", "high_current", "extra_high_current"].map(|it| text(&published[it]));
-    assert_eq!(all("board-24"), main);
-    assert_eq!(all("board-20"), main);
+    assert_eq!(all("main-24"), main);
+    assert_eq!(all("main-20"), main);
     for id in ["graphics-6", "graphics-8"] {
         assert_eq!(all(id), [text(&entry("pin-pcie")["value"])], "{id}");
     }
@@ -227,7 +229,7 @@ fn ref_ratings_of_contacts_and_what_connectors_carry() {
     // 3 x 6 A x 3.3 V + 4 x 6 A x 5 V + 6 A x 12 V = 251.4 W
     let standard = Amps::from_si(6.0);
     let of = |signal| {
-        connector("board-20")
+        connector("main-20")
             .capability(signal, standard)
             .expect("a rail")
             .si()
@@ -286,9 +288,13 @@ fn ref_every_limit_of_a_rail() {
         ("p5VSB", Signal::Standby5),
         ("m5V", Signal::Minus5),
     ];
-    for (prefix, guide) in [("reg3", Guide::Atx3), ("reg2", Guide::Atx2)] {
+    for (prefix, guide) in [
+        ("reg3", Guide::Three),
+        ("reg2", Guide::Two),
+        ("reg2", Guide::One),
+    ] {
         for (name, signal) in names {
-            if (guide, signal) == (Guide::Atx3, Signal::Minus5) {
+            if guide != Guide::One && signal == Signal::Minus5 {
                 assert!(rails().rail(signal, guide).is_none());
                 continue;
             }
@@ -299,7 +305,7 @@ fn ref_every_limit_of_a_rail() {
             let wanted = ["min", "nominal", "max"]
                 .map(|it| Some(volts(&text(&published["values"][it])).si()));
             if ours != wanted || rail.limits.source != text(&published["source"]) {
-                misses.push(format!("{signal} by {guide}: {ours:?} for {wanted:?}"));
+                misses.push(format!("{signal} by {guide:?}: {ours:?} for {wanted:?}"));
             }
         }
     }
@@ -458,6 +464,11 @@ fn the_tables_are_whole() {
                     pin.number, pin.signal
                 ));
             }
+        }
+    }
+    for (name, plug) in Plug::NAMES {
+        if Connector::of(plug).is_none_or(|it| it.id != name) {
+            misses.push(format!("the plug {name} of files has no table"));
         }
     }
     for key in LEVEL_KEYS {

@@ -293,7 +293,7 @@ fn connector(it: &'static Connector) -> ConnectorTold {
         id: &it.id,
         name: &it.name,
         needed_by: &it.needed_by,
-        guides: it.guides.iter().map(|it| it.name()).collect(),
+        guides: it.guide_names(),
         wire: it.wire.to_string(),
         power: it.power.as_ref().map(cited),
         ratings: (it.ratings.iter())

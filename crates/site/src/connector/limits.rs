@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::{Connector, Pin};
 use crate::finding::Limit;
-use crate::signal::{Signal, rails};
+use crate::signal::{Signal, guide_name, rails};
 
 /// A limit and what it holds for.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -34,25 +34,25 @@ impl Connector {
                 held("rails good", "pwr-ok.high"),
             ],
             signal => {
-                let of = |guide| rails().rail(signal, guide);
-                let by_guide: Vec<Held> = (self.guides.iter())
-                    .filter_map(|it| of(*it))
-                    .map(|it| Held {
-                        when: it.guide.name().to_owned(),
-                        limit: limit_of(&it.limits),
-                    })
-                    .collect();
-                match &by_guide[..] {
-                    [first, rest @ ..]
-                        if rest.iter().all(|it| it.limit.says == first.limit.says) =>
-                    {
-                        vec![Held {
-                            when: String::new(),
-                            ..first.clone()
-                        }]
+                let mut by_guide: Vec<Held> = Vec::new();
+                for guide in &self.guides {
+                    let Some(rail) = rails().rail(signal, *guide) else {
+                        continue;
+                    };
+                    let limit = limit_of(&rail.limits);
+                    let same = by_guide.iter_mut().find(|it| it.limit.says == limit.says);
+                    match same {
+                        Some(it) => it.when = format!("{}, {}", it.when, guide_name(*guide)),
+                        None => by_guide.push(Held {
+                            when: guide_name(*guide).to_owned(),
+                            limit,
+                        }),
                     }
-                    _ => by_guide,
                 }
+                if let [one] = &mut by_guide[..] {
+                    one.when.clear();
+                }
+                by_guide
             }
         }
     }

@@ -4,7 +4,7 @@ use metrology::{Amps, Basis, Gauge, Watts};
 use serde::Deserialize;
 
 use super::{Connector, Pin, Seen};
-use crate::signal::{Guide, Signal, sourced};
+use crate::signal::{Signal, guide_named, sourced};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -21,7 +21,7 @@ struct Entry {
     name: String,
     called: Vec<String>,
     needed_by: String,
-    guides: Vec<Guide>,
+    guides: Vec<String>,
     wire: String,
     power: Option<PowerEntry>,
     caution: String,
@@ -115,7 +115,9 @@ fn connector(it: Entry) -> Result<Connector, String> {
         name: it.name,
         called: it.called,
         needed_by: it.needed_by,
-        guides: it.guides,
+        guides: (it.guides.iter())
+            .map(|it| guide_named(it))
+            .collect::<Result<_, _>>()?,
         caution: it.caution,
     })
 }

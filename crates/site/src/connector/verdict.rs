@@ -11,7 +11,8 @@ use metrology::{
 use super::limits::{limit_at, limit_of, span};
 use super::{Connector, Pin};
 use crate::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
-use crate::signal::{Guide, Rail, Signal, rails};
+use crate::signal::{Rail, Signal, guide_name, rails};
+use crate::supply::Guide;
 
 /// Stands with everything that leads to a probe in an open machine.
 pub const CAUTION: &str = "Only the extra-low-voltage side of an open machine: side panel off, rings, watch and bracelets \
@@ -298,7 +299,7 @@ impl<'r> Reader<'r> {
             return self.good("nothing is there, as it should be", "dead");
         }
         let formerly = self.reading.pin.formerly;
-        let older = formerly.and_then(|it| rails().rail(it, Guide::Atx2));
+        let older = formerly.and_then(|it| rails().rail(it, Guide::One));
         match older {
             Some(rail) if Conformity::of(self.within(&rail.limits.value)) == Conformity::Conforms => Found {
                 verdict: Verdict::Advice,
@@ -400,8 +401,8 @@ impl<'r> Reader<'r> {
                     verdict: Verdict::Undecided,
                     says: format!(
                         "{what}: within the limits of {}, but not surely within those of {} ({p}).",
-                        kept.guide.name(),
-                        strict.guide.name()
+                        named(kept),
+                        named(strict)
                     ),
                     limit: Some(limit_of(&strict.limits)),
                     action: AGAIN,
@@ -580,7 +581,7 @@ impl<'r> Reader<'r> {
         Found {
             verdict: Verdict::Undecided,
             says: format!(
-                "{}: {} only of being right; the reading is too close to its limit (standard uncertainty {}).",
+                "{}: within its limits with {} only, as it is too close to one (standard uncertainty {}).",
                 self.what(),
                 percent(self.within(limits)),
                 Volts::from_si(self.measured.u.si())
@@ -590,6 +591,12 @@ impl<'r> Reader<'r> {
             next,
         }
     }
+}
+
+/// The guides that set these limits.
+fn named(rail: &Rail) -> String {
+    let names: Vec<&str> = rail.guides.iter().map(|it| guide_name(*it)).collect();
+    names.join(" and ")
 }
 
 /// A probability in whole percent, never quite sure.

@@ -12,7 +12,8 @@ use super::told::Span;
 use crate::connector::{AtPin, Connector, Machine, Pin};
 use crate::file::near::{listed, nearest};
 use crate::file::problem::{Log, Problems};
-use crate::signal::{Guide, Signal};
+use crate::signal::Signal;
+use crate::supply::Guide;
 
 /// Words that say nothing of their own.
 const FILLERS: [&str; 23] = [
@@ -207,8 +208,9 @@ impl Told<'_> {
         let at = span(&rest[..2]);
         let version = rest[1].low.trim_end_matches(".x").parse::<f64>();
         match version {
-            Ok(it) if (0.9..3.0).contains(&it) => self.guide = Some(Guide::Atx2),
-            Ok(it) if (3.0..4.0).contains(&it) => self.guide = Some(Guide::Atx3),
+            Ok(it) if (0.9..2.0).contains(&it) => self.guide = Some(Guide::One),
+            Ok(it) if (2.0..3.0).contains(&it) => self.guide = Some(Guide::Two),
+            Ok(it) if (3.0..4.0).contains(&it) => self.guide = Some(Guide::Three),
             _ => self.problem(
                 at,
                 format!("there is no guide \"atx {}\"", rest[1].low),
