@@ -80,6 +80,8 @@ pub enum Verb {
     /// Judge one reading at a pin against its limit.
     #[command(long_about = PIN_HELP)]
     Pin(Pin),
+    /// The parts of a machine, from what its operating system reports: `lshw -json`, or SMBIOS text of `dmidecode`.
+    Parts(Parts),
     /// JSON Schema of the documents that go in and come out.
     Schema(Schema),
     /// Open the workbench: pages in the browser, for the laptop and for the phone in the hand.
@@ -253,6 +255,20 @@ pub struct Pin {
     /// The reading: connector, pin, value, and what else is known.
     #[arg(value_name = "READING")]
     pub reading: String,
+}
+
+/// Arguments of `parts`.
+#[derive(Args, Debug)]
+pub struct Parts {
+    /// The report, JSON as `lshw -json` writes it or text as `dmidecode` prints it; `-` is standard input.
+    #[arg(value_name = "REPORT")]
+    pub report: PathBuf,
+    /// What people call the machine, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub id: Option<String>,
+    /// The outlet, cord or UPS that it is plugged into, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub at: Option<String>,
 }
 
 /// Arguments of `schema`.

@@ -49,6 +49,7 @@ fn run(line: &Line) -> Ending {
         Some(Verb::Reread(it)) => verbs::reread::run(it, json, format),
         Some(Verb::Pins(it)) => verbs::pins::run(it, json, format),
         Some(Verb::Pin(it)) => verbs::pin::run(it, json, format),
+        Some(Verb::Parts(it)) => verbs::parts::run(it, json, format),
         Some(Verb::Schema(it)) => verbs::schema::run(it),
         Some(Verb::Completions(it)) => verbs::shell::completions(it, json),
         Some(Verb::Man) => verbs::shell::man(json),

@@ -6,7 +6,7 @@ mod path;
 mod read;
 mod verdict;
 
-pub use limits::Held;
+pub use limits::{Held, shuts_down};
 pub use path::{CONTACT, Path, SENSE_REACH, shares, with_sense};
 pub use verdict::{AtPin, CAUTION, Judged, Machine, judged};
 

@@ -5,6 +5,7 @@ pub mod cable;
 pub mod connector;
 pub mod file;
 pub mod finding;
+pub mod inventory;
 pub mod machine;
 pub mod model;
 pub mod pair;

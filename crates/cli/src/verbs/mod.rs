@@ -6,6 +6,7 @@ pub mod judge;
 pub mod led;
 pub mod lines;
 pub mod open;
+pub mod parts;
 pub mod pin;
 pub mod pins;
 pub mod proofread;

@@ -1,9 +1,11 @@
 //! `pins`: the connectors of a desktop supply, all in a list or one with its drawing and table.
 
-use metrology::{Amps, Basis, Celsius, Metres, Sourced, Watts};
+use metrology::{Amps, Basis, Celsius, Metres, Sourced, Volts, Watts};
 use serde::Serialize;
-use site::connector::{CAUTION, CONTACT, Connector, Held, Path, Pin};
+use site::connector::{CAUTION, CONTACT, Connector, Held, Path, Pin, shuts_down};
+use site::finding::Limit;
 use site::model::Cable;
+use site::signal::{Signal, Timing, rails};
 
 use crate::args::Pins;
 use crate::ending::{Ending, Exit, FORMAT, Page, Refusal};
@@ -15,6 +17,7 @@ use crate::show::connector::{drawing, limits_in_words};
 struct Told {
     format: u32,
     connectors: Vec<ConnectorTold>,
+    times: &'static [Timing],
     caution: &'static str,
 }
 
@@ -56,10 +59,12 @@ struct PinTold {
     signal: String,
     also: Option<&'static str>,
     formerly: Option<String>,
-    nominal: Option<metrology::Volts>,
+    nominal: Option<Volts>,
     colour: &'static str,
     rating: Option<Amps>,
     limits: Vec<Held>,
+    ripple: Option<Cited<Volts>>,
+    shuts_down: Option<Limit>,
     says: Option<Cited<&'static str>>,
     note: Option<&'static str>,
 }
@@ -96,6 +101,7 @@ pub fn run(args: &Pins, json: bool, format: Format) -> Ending {
         let told = Told {
             format: FORMAT,
             connectors: which.iter().map(connector).collect(),
+            times: rails().times(),
             caution: CAUTION,
         };
         return Ok(Page::json(&told, Exit::Good));
@@ -185,20 +191,32 @@ fn signals(screen: &mut Screen, it: &Connector) {
     screen.heading("Signals");
     let mut told = Vec::new();
     for signal in it.pins.iter().map(|it| it.signal) {
-        if !told.contains(&signal) {
-            told.push(signal);
-            let says = signal
-                .says()
-                .map(|it| it.value.as_str())
-                .unwrap_or_default();
-            screen.hanging_by(
-                4,
-                &format!("  {signal}: "),
-                Looks::Faint,
-                says,
-                Looks::Plain,
-            );
+        if told.contains(&signal) {
+            continue;
         }
+        told.push(signal);
+        let mut says = signal.says().map(|it| it.value.clone()).unwrap_or_default();
+        if let Some(ripple) = rails().ripple(signal) {
+            says += &format!("; ripple and noise at most {} peak to peak", ripple.value);
+        }
+        if let Some(limit) = shuts_down(signal) {
+            says += &format!("; too high, the supply shuts down: {}", limit.says);
+        }
+        screen.hanging_by(
+            4,
+            &format!("  {signal}: "),
+            Looks::Faint,
+            &says,
+            Looks::Plain,
+        );
+    }
+    if it.pins_of(Signal::PwrOk).next().is_none() {
+        return;
+    }
+    screen.heading("Times");
+    for it in rails().times() {
+        let label = format!("  {} {}: ", it.id, it.says);
+        screen.hanging_by(4, &label, Looks::Faint, &it.is.value, Looks::Plain);
     }
 }
 
@@ -220,6 +238,20 @@ fn ratings(screen: &mut Screen, it: &Connector) {
     }
     if it.ratings.len() > 1 {
         screen.paragraph(2, "Where the terminals are not known, the first is taken.");
+    }
+    let carried = it
+        .rating()
+        .and_then(|rating| it.capability(Signal::Plus12, rating.value));
+    if let Some(power) = carried.filter(|_| it.pins_of(Signal::Plus12).nth(1).is_some()) {
+        let text =
+            format!("{power}, if they share evenly; an uneven contact takes more than its part");
+        screen.hanging_by(
+            4,
+            "  its +12 V contacts together: ",
+            Looks::Faint,
+            &text,
+            Looks::Plain,
+        );
     }
     if let Some(power) = &it.power {
         let text = format!("{}; {}", power.value, power.cited());
@@ -282,6 +314,8 @@ fn connector(it: &'static Connector) -> ConnectorTold {
         colour: &pin.colour,
         rating: it.rating().map(|it| it.value),
         limits: it.limits(pin),
+        ripple: rails().ripple(pin.signal).map(cited),
+        shuts_down: shuts_down(pin.signal),
         says: pin.signal.says().map(|it| Cited {
             value: it.value.as_str(),
             source: &it.source,

@@ -58,6 +58,11 @@ impl Connector {
     }
 }
 
+/// Between which voltages a supply has to shut down because a rail is too high, where a guide says so.
+pub fn shuts_down(signal: Signal) -> Option<Limit> {
+    rails().trip(signal).map(limit_of)
+}
+
 pub(super) fn limit_at(key: &str) -> Limit {
     limit_of(rails().level(key))
 }

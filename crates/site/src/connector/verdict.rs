@@ -443,11 +443,7 @@ impl<'r> Reader<'r> {
         });
         let (limit, why) = match tripped {
             Some(it) => (
-                Limit {
-                    says: format!("shuts down between {}", span(&it.value)),
-                    source: it.source.to_string(),
-                    basis: it.basis,
-                },
+                limit_of(it),
                 "so high that the supply should have shut down",
             ),
             None => (
