@@ -81,6 +81,13 @@ pub enum Verb {
     /// Whether a supply will do for a machine: every rail and moment, connectors, inlet, what gives way first.
     #[command(after_help = SUPPLY_HELP)]
     Supply(Supply),
+    /// Pins of the connectors of a desktop supply: signal, colour, limit, rating, with a drawing.
+    Pins(Pins),
+    /// Judge one reading at a pin against its limit.
+    #[command(long_about = PIN_HELP)]
+    Pin(Pin),
+    /// The parts of a machine, from what its operating system reports: `lshw -json`, or SMBIOS text of `dmidecode`.
+    Parts(Parts),
     /// JSON Schema of the documents that go in and come out.
     Schema(Schema),
     /// Open the workbench: pages in the browser, for the laptop and for the phone in the hand.
@@ -122,6 +129,20 @@ Conditions: written right behind a value they hold for that reading, between com
 Meter: meter cheap, meter mid, meter good; accuracy 0.8 % + 3; input 10 MΩ
 
 What is not understood is listed with its column; nothing is dropped.";
+
+/// How to write a reading at a pin; help of `pin`.
+pub const PIN_HELP: &str = "\
+Judge one reading at a pin of a desktop supply, against COM, with the meter's own doubt.
+
+  wattwright pin \"24-pin pin 9 4.98 V, meter cheap, standby\"
+  wattwright pin \"24-pin PS_ON# 0.1 V, machine on\"
+  wattwright pin \"peripheral yellow 11.35 V, meter mid, under load, atx 2.4\"
+
+Connector: as `wattwright pins` lists them, or as people say it: 24-pin, 20-pin, eps, pcie 8-pin, 12v-2x6, sata, peripheral.
+Pin: its number (pin 9), its signal (PS_ON#, PWR_OK, 5vsb) or the colour of its wire (purple).
+Machine: machine on, under load, standby, unplugged. Not told: a rail at 0 V is then undecided.
+Meter: meter cheap, meter mid, meter good; accuracy 0.8 % + 3. Not told: the widest of ordinary ones.
+Guide: atx 2.4, atx 3.0, 12vo. Not told: what only one guide allows is then undecided.";
 
 /// Region and skill.
 #[derive(Args, Clone, Debug)]
@@ -275,6 +296,36 @@ pub struct Reread {
     /// Region and skill.
     #[command(flatten)]
     pub setting: Setting,
+}
+
+/// Arguments of `pins`.
+#[derive(Args, Debug)]
+pub struct Pins {
+    /// Which connector, as 24-pin or main-24; without it all of them are listed.
+    #[arg(value_name = "CONNECTOR")]
+    pub connector: Option<String>,
+}
+
+/// Arguments of `pin`.
+#[derive(Args, Debug)]
+pub struct Pin {
+    /// The reading: connector, pin, value, and what else is known.
+    #[arg(value_name = "READING")]
+    pub reading: String,
+}
+
+/// Arguments of `parts`.
+#[derive(Args, Debug)]
+pub struct Parts {
+    /// The report, JSON as `lshw -json` writes it or text as `dmidecode` prints it; `-` is standard input.
+    #[arg(value_name = "REPORT")]
+    pub report: PathBuf,
+    /// What people call the machine, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub id: Option<String>,
+    /// The outlet, cord or UPS that it is plugged into, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub at: Option<String>,
 }
 
 /// Arguments of `schema`.

@@ -21,8 +21,8 @@ pub struct Text {
     pub text: String,
 }
 
-/// Reads a file, `-` being standard input. JSON by its name, or by its first sign.
-pub fn read(path: &Path) -> Result<Text, Refusal> {
+/// The bytes of a file, `-` being standard input, and its name.
+pub fn bytes(path: &Path) -> Result<(String, Vec<u8>), Refusal> {
     let name = path.display().to_string();
     let mut bytes = Vec::new();
     let done = if name == "-" {
@@ -31,6 +31,12 @@ pub fn read(path: &Path) -> Result<Text, Refusal> {
         std::fs::read(path).map(|it| bytes = it)
     };
     done.map_err(|error| Refusal::plain(format!("{name} cannot be read: {error}")))?;
+    Ok((name, bytes))
+}
+
+/// Reads a file, `-` being standard input. JSON by its name, or by its first sign.
+pub fn read(path: &Path) -> Result<Text, Refusal> {
+    let (name, bytes) = bytes(path)?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         Refusal::plain(format!(

@@ -420,8 +420,14 @@ fn contacts(lines: &mut Vec<Line>, demand: &Demand, supply: &Supply, seated: &[(
     let sides: [(Feeds, &[Plug], &[Rail]); 3] = [
         (
             Feeds::Board,
-            &[Plug::Main24, Plug::Main20],
-            &[Rail::Plus12, Rail::Plus5, Rail::Plus33, Rail::Standby5],
+            &[Plug::Main24, Plug::Main20, Plug::Main10],
+            &[
+                Rail::Plus12,
+                Rail::Plus5,
+                Rail::Plus33,
+                Rail::Standby5,
+                Rail::Standby12,
+            ],
         ),
         (
             Feeds::Processor,

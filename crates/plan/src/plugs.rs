@@ -2,7 +2,7 @@
 //!
 //! A contact carries `I / n`; n: contacts of that rail in all connectors that share the current. An adapter is sound
 //! where what it offers may draw no more than the contacts that it is plugged into carry:
-//! `P_allowed(to) ≤ Σ n_from I_rated V`. Ratings and allowances: `data/rules.toml`. Held by: tests/plugs.rs.
+//! `P_allowed(to) ≤ Σ n_from I_rated V`. Ratings and allowances: `site::connector`. Held by: tests/plugs.rs.
 
 use metrology::{Sourced, Watts};
 use site::machine::{Build, Part, PartKind};

@@ -6,7 +6,9 @@ use std::sync::OnceLock;
 
 use metrology::{Amps, Basis, Celsius, Fraction, Sourced, Volts, Watts};
 use serde::Deserialize;
+use site::connector::Connector;
 use site::plug::Plug;
+use site::signal::Signal;
 use site::supply::{Correction, Mark, Rail, Selected};
 
 /// A value with its standard uncertainty.
@@ -58,14 +60,14 @@ struct Levels {
     at: Sourced<[Fraction; 3]>,
 }
 
-/// The contacts of a connector that carry power.
+/// The contacts of a connector that carry power, from the tables of pins.
 #[derive(Clone, Debug)]
 pub struct Contacts {
     /// Which connector.
     pub plug: Plug,
     /// How many carry each rail.
     pub rails: Vec<(Rail, u32)>,
-    /// What one may carry.
+    /// What one may carry, where the terminals are not known.
     pub rating: Sourced<Amps>,
     /// Power that a graphics card may draw through it.
     pub allowed: Option<Watts>,
@@ -81,6 +83,32 @@ impl Contacts {
     /// Power that the contacts of a rail could carry by their rating.
     pub fn power(&self, rail: Rail) -> Watts {
         f64::from(self.carrying(rail)) * (rail.volts() * self.rating.value)
+    }
+
+    /// Of a connector of the tables, less the pins that are not counted on; `None` where no rating is known.
+    fn of(plug: Plug, not_counted: &[NotCounted]) -> Option<Contacts> {
+        const RAILS: [(Signal, Rail); 5] = [
+            (Signal::Plus12, Rail::Plus12),
+            (Signal::Plus5, Rail::Plus5),
+            (Signal::Plus3, Rail::Plus33),
+            (Signal::Standby5, Rail::Standby5),
+            (Signal::Standby12, Rail::Standby12),
+        ];
+        let connector = Connector::of(plug)?;
+        let count = |(signal, rail): (Signal, Rail)| {
+            let less = not_counted
+                .iter()
+                .filter(|it| it.connector == plug.name() && it.rail == rail.name());
+            let less: u32 = less.map(|it| it.pins).sum();
+            let pins = connector.pins_of(signal).count() as u32;
+            (rail, pins.saturating_sub(less))
+        };
+        Some(Contacts {
+            plug,
+            rails: RAILS.map(count).into(),
+            rating: connector.rating()?.clone(),
+            allowed: connector.power.as_ref().map(|it| it.value),
+        })
     }
 }
 
@@ -186,7 +214,7 @@ struct File {
     heat: HeatEntry,
     air: AirEntry,
     only_12: WithDoubt<Fraction>,
-    contact: Vec<ContactEntry>,
+    not_counted: Vec<NotCounted>,
 }
 
 #[derive(Deserialize)]
@@ -296,12 +324,13 @@ struct AirEntry {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
-struct ContactEntry {
+struct NotCounted {
     connector: String,
-    rails: BTreeMap<String, u32>,
-    rating: Amps,
-    allowed: Option<Watts>,
+    rail: String,
+    pins: u32,
+    #[expect(dead_code, reason = "stands in the file for whoever reads it")]
     source: String,
+    #[expect(dead_code, reason = "stands in the file for whoever reads it")]
     basis: Basis,
 }
 
@@ -403,11 +432,10 @@ fn read(text: &str) -> Result<Rules, String> {
             file.only_12.basis,
             file.only_12.source,
         ),
-        contacts: file
-            .contact
+        contacts: Plug::NAMES
             .into_iter()
-            .map(contacts)
-            .collect::<Result<_, _>>()?,
+            .filter_map(|(_, plug)| Contacts::of(plug, &file.not_counted))
+            .collect(),
     })
 }
 
@@ -417,17 +445,6 @@ fn levels(it: LevelsEntry) -> Result<Levels, String> {
         mark,
         nominal: it.nominal,
         at: sourced(it.at, it.basis, it.source),
-    })
-}
-
-fn contacts(it: ContactEntry) -> Result<Contacts, String> {
-    let rails = it.rails.iter();
-    let rails = rails.map(|(rail, n)| Ok((named(rail, &Rail::NAMES)?, *n)));
-    Ok(Contacts {
-        plug: named(&it.connector, &Plug::NAMES)?,
-        rails: rails.collect::<Result<_, String>>()?,
-        rating: sourced(it.rating, it.basis, it.source),
-        allowed: it.allowed,
     })
 }
 
@@ -466,9 +483,8 @@ mod tests {
             Volts::from_si(180.0)
         );
         for (name, plug) in Plug::NAMES {
-            // the 10-way connector is in no source that we have
-            let known = rules.contacts(plug).is_some();
-            assert_eq!(known, plug != Plug::Main10, "{name}");
+            let of = rules.contacts(plug).unwrap_or_else(|| panic!("{name}"));
+            assert!(of.carrying(Rail::Plus12) > 0, "{name}");
         }
     }
 

@@ -25,7 +25,7 @@ fn parts_need_their_usual_connectors() {
 }
 
 /// By contacts: SATA power has three of 1.5 A a rail, 54 W from +12 V, and a 6-way graphics connector may be asked for
-/// 75 W, an 8-way for 150 W. A peripheral connector has one contact of 8 A, 96 W.
+/// 75 W, an 8-way for 150 W. A peripheral connector has one contact of 11 A, 132 W.
 #[test]
 fn exact_an_adapter_is_sound_or_overloads_a_contact() {
     let mut misses = Vec::new();

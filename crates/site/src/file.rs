@@ -1,7 +1,7 @@
 //! Site and visit files: TOML or JSON in, all problems at once or a site and a visit out.
 
 mod document;
-mod json_tree;
+pub(crate) mod json_tree;
 mod names;
 pub(crate) mod near;
 pub(crate) mod problem;
@@ -11,7 +11,7 @@ mod schema;
 mod site;
 mod supplies;
 mod toml_tree;
-mod tree;
+pub(crate) mod tree;
 mod visit;
 pub mod written;
 pub mod written_machine;

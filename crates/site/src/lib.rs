@@ -2,8 +2,10 @@
 
 pub mod assumed;
 pub mod cable;
+pub mod connector;
 pub mod file;
 pub mod finding;
+pub mod inventory;
 pub mod machine;
 pub mod model;
 pub mod pair;
@@ -11,6 +13,7 @@ pub mod parts_line;
 pub mod plug;
 pub mod quick;
 pub mod region;
+pub mod signal;
 pub mod supply;
 pub mod typical;
 pub mod visit;
