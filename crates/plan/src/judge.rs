@@ -4,10 +4,11 @@
 mod input;
 mod seats;
 
-use metrology::Conformity;
+use metrology::{Basis, Conformity};
 use site::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
 use site::machine::Build;
-use site::supply::{Input, Supply};
+use site::supply::{Input, Rail, Supply};
+use site::typical::Moment;
 
 use crate::demand::Demand;
 use crate::fit::Standing;
@@ -47,7 +48,7 @@ pub(crate) fn findings(held: &Held, lines: &[Line], seated: &[(Need, Met)]) -> V
             found.push(finding(line, held));
         }
     }
-    found.extend(untold(supply, place));
+    found.extend(untold(held));
     found.extend(seats::connectors(supply, place, seated));
     found.extend(seats::adapters(supply, place));
     found.extend(seats::cards(held));
@@ -165,6 +166,12 @@ fn decide(line: &Line, standing: Standing) -> (Verdict, Action, &'static str) {
             action(Use::Restricted, When::Soon),
             "The overcurrent device may trip under load: move loads to another circuit. A larger device is never the answer; circuits are a licensed electrician's.",
         ),
+        // our guess alone makes no defect
+        (Conformity::Fails, _) if is_guess(line) => (
+            Verdict::Undecided,
+            action(Use::Yes, When::Plan),
+            "It may shut down in such peaks; no guide says that it has to bear them.",
+        ),
         (Conformity::Fails, _) => (
             Verdict::Defect,
             action(if in_use { Use::Restricted } else { Use::Stop }, When::Soon),
@@ -174,8 +181,14 @@ fn decide(line: &Line, standing: Standing) -> (Verdict, Action, &'static str) {
     }
 }
 
+/// A peak of 10 ms on a supply of which no guide speaks.
+fn is_guess(line: &Line) -> bool {
+    line.moment == Moment::Excursion && line.basis == Basis::Judgement
+}
+
 /// What could not be judged because nobody told it.
-fn untold(supply: &Supply, place: &Place) -> Vec<Finding> {
+fn untold(held: &Held) -> Vec<Finding> {
+    let (supply, place) = (held.supply, held.place);
     let mut found = Vec::new();
     let mut say = |what: &str, verdict: Verdict| {
         let mut it = about(
@@ -193,6 +206,14 @@ fn untold(supply: &Supply, place: &Place) -> Vec<Finding> {
             "its rating is not told: all rails together cannot be judged",
             Verdict::Undecided,
         );
+    }
+    let is_told = |rail: Rail| supply.rails.iter().any(|it| it.rail.family() == rail);
+    for rail in [Rail::Plus12, Rail::Plus5, Rail::Plus33] {
+        let drawn = held.demand.amps(Moment::Sustained, rail).value() > 0.0;
+        if drawn && !supply.rails.is_empty() && !is_told(rail) {
+            let what = format!("what its {} rail may give is not told", rail.name());
+            say(&what, Verdict::Undecided);
+        }
     }
     if supply.rails.is_empty() {
         say(

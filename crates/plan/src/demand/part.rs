@@ -43,7 +43,7 @@ pub(super) fn rows(part: &Part, usuals: &Usuals) -> Vec<Row> {
                     let both = (u.si() * power.0).hypot(share.si() * power.1);
                     (value, both / volts)
                 }
-                _ => (f64::NAN, f64::NAN), // not reached: value and doubt have one unit, held by a test
+                _ => (f64::NAN, f64::NAN), // not reached: value and doubt have one unit, which their reader asks for
             }
         };
         Row {

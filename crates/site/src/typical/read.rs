@@ -159,6 +159,9 @@ fn gather(all: &mut Vec<Gathered>, it: DrawEntry) -> Result<(), String> {
         let Some(pair) = pair else { continue };
         let value = amount(&pair.value)?;
         let u = amount(&pair.u)?;
+        if std::mem::discriminant(&value) != std::mem::discriminant(&u) {
+            return Err(format!("{}: value and doubt in two units", it.kind));
+        }
         let read = sourced(Typical { value, u }, it.basis, it.source.clone());
         if at.replace(read).is_some() {
             return Err(format!("{}: a moment twice", it.kind));
