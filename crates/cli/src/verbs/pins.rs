@@ -200,7 +200,10 @@ fn signals(screen: &mut Screen, it: &Connector) {
             says += &format!("; ripple and noise at most {} peak to peak", ripple.value);
         }
         if let Some(limit) = shuts_down(signal) {
-            says += &format!("; too high, the supply shuts down: {}", limit.says);
+            says += &format!(
+                "; if it is too high, the supply shuts down at {}",
+                limit.says
+            );
         }
         screen.hanging_by(
             4,

@@ -87,6 +87,7 @@ pub fn at_pin(line: &str) -> Result<AtPin, Problems> {
         connector: None,
         pin: None,
         value: None,
+        spoilt: false,
         meter: None,
         accuracy: None,
         machine: None,
@@ -111,6 +112,8 @@ struct Told<'l> {
     connector: Option<&'static Connector>,
     pin: Option<(Named, Span)>,
     value: Option<Stated<Volts>>,
+    /// Something was meant as a value and cannot be read.
+    spoilt: bool,
     meter: Option<&'static Meter>,
     accuracy: Option<Accuracy>,
     machine: Option<Machine>,
@@ -223,6 +226,7 @@ impl Told<'_> {
     fn not_understood(&mut self, word: &Word) {
         let shown = &self.line[word.at.clone()];
         if shown.starts_with(|it: char| it.is_ascii_digit() || matches!(it, '-' | '+' | '.')) {
+            self.spoilt = true;
             let error = shown.parse::<Volts>().err();
             let hint = error.and_then(|it| it.hint).unwrap_or_default();
             let what = format!("\"{shown}\" is no voltage");
@@ -264,7 +268,7 @@ impl Told<'_> {
                 None
             }
         };
-        if self.value.is_none() {
+        if self.value.is_none() && !self.spoilt {
             self.problem(end, "it is not said what was read".to_owned(), EXAMPLE);
         }
         let meter = match (self.meter.cloned(), self.accuracy) {
