@@ -75,6 +75,12 @@ pub enum Verb {
     /// Read a line of readings back: how it was understood, without a trace.
     #[command(long_about = LINE_HELP)]
     Reread(Reread),
+    /// What a machine draws from its supply: per rail and moment, with its doubt.
+    #[command(after_help = site::parts_line::HELP)]
+    Demand(Demand),
+    /// Whether a supply will do for a machine: every rail and moment, connectors, inlet, what gives way first.
+    #[command(after_help = SUPPLY_HELP)]
+    Supply(Supply),
     /// Pins of the connectors of a desktop supply: signal, colour, limit, rating, with a drawing.
     Pins(Pins),
     /// Judge one reading at a pin against its limit.
@@ -228,6 +234,57 @@ pub struct Expect {
     /// Region and skill.
     #[command(flatten)]
     pub setting: Setting,
+}
+
+/// Where a supply is judged and how candidates are written; help of `supply`.
+const SUPPLY_HELP: &str = "\
+A list of candidates is a file like this; what is not told is not judged, and said:
+  format = 1
+  [[supply]]
+  id = \"a\"
+  rating = \"450 W\"
+  rails = [{ rail = \"+12 V\", max = \"36 A\" }, { rail = \"+5 V\", max = \"15 A\" }, { rail = \"+5 VSB\", max = \"2.5 A\" }]
+  combined = [{ rails = [\"+5 V\", \"+3.3 V\"], max = \"100 W\" }]
+  form = \"ATX\"
+  input = { from = \"100 V\", to = \"240 V\" }     # or selector = \"115 V\"
+  connectors = [{ connector = \"main-24\" }, { connector = \"sata-power\", count = 4 }]
+  mark = \"gold\"
+All keys stand in `wattwright schema site`, under Supply.";
+
+/// Arguments of `demand`.
+#[derive(Args, Debug)]
+pub struct Demand {
+    /// A machine described on one line, or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
+}
+
+/// Arguments of `supply`.
+#[derive(Args, Debug)]
+pub struct Supply {
+    /// A machine described on one line, or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
+    /// File of candidates to choose from; without it the supply in the machine is judged.
+    #[arg(long, value_name = "FILE")]
+    pub among: Option<PathBuf>,
+    /// Show this candidate whole, instead of the best one.
+    #[arg(long, value_name = "ID", requires = "among")]
+    pub show: Option<String>,
+    /// Years in use after which a candidate still has to do.
+    #[arg(long, value_name = "YEARS", default_value_t = 5, value_parser = clap::value_parser!(u8).range(0..=30))]
+    pub years: u8,
+    /// Price of a kilowatt-hour, in any money; without it no cost is told.
+    #[arg(long, value_name = "PRICE")]
+    pub price: Option<f64>,
+    /// Region of a machine that stands in no site.
+    #[arg(
+        long,
+        value_name = "REGION",
+        env = "WATTWRIGHT_REGION",
+        default_value = "north-america"
+    )]
+    pub region: String,
 }
 
 /// Arguments of `reread`.

@@ -47,6 +47,8 @@ fn run(line: &Line) -> Ending {
         Some(Verb::Trace(it)) => verbs::trace::run(it, json, format),
         Some(Verb::Expect(it)) => verbs::expect::run(it, json, format),
         Some(Verb::Reread(it)) => verbs::reread::run(it, json, format),
+        Some(Verb::Demand(it)) => verbs::demand::run(it, json, format),
+        Some(Verb::Supply(it)) => verbs::supply::run(it, json, format),
         Some(Verb::Pins(it)) => verbs::pins::run(it, json, format),
         Some(Verb::Pin(it)) => verbs::pin::run(it, json, format),
         Some(Verb::Parts(it)) => verbs::parts::run(it, json, format),

@@ -9,6 +9,7 @@ pub mod inventory;
 pub mod machine;
 pub mod model;
 pub mod pair;
+pub mod parts_line;
 pub mod plug;
 pub mod quick;
 pub mod region;

@@ -1,5 +1,6 @@
 //! One file a verb.
 
+pub mod demand;
 pub mod demo;
 pub mod expect;
 pub mod judge;
@@ -13,5 +14,6 @@ pub mod proofread;
 pub mod reread;
 pub mod schema;
 pub mod shell;
+pub mod supply;
 pub mod told;
 pub mod trace;
