@@ -1,4 +1,4 @@
-//! `pins`, `pin` and `parts` as they are run.
+//! `pins`, `pin`, `parts` and `bench` as they are run.
 
 use std::io::Write;
 use std::path::Path;
@@ -170,5 +170,44 @@ fn a_report_becomes_a_table_and_a_broken_one_a_place() {
     assert!(
         shown.contains("]0;xy") && !shown.contains(['\u{1b}', '\u{7}']),
         "{shown}"
+    );
+}
+
+#[test]
+fn a_supply_is_fitted_step_by_step() {
+    let output = wattwright(&["bench", "board, processor 65 W, 2 disk-3.5"], b"");
+    let page = text(&output.stdout);
+    assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
+    let order = [
+        "Caution",
+        "pull its cord out",
+        "until its latch clicks",
+        "Read standby",
+        "own power button",
+        "Read PWR_OK",
+        "sata-power",
+    ];
+    let at: Vec<Option<usize>> = order.iter().map(|it| page.find(it)).collect();
+    assert!(
+        at.iter().all(Option::is_some) && at.is_sorted(),
+        "{at:?}\n{page}"
+    );
+    assert!(page.lines().all(|it| it.chars().count() <= 80), "{page}");
+    let told = json(&wattwright(
+        &["bench", "board, processor 65 W", "--json"],
+        b"",
+    ));
+    let steps = told["steps"].as_array().expect("steps");
+    let unsourced: Vec<&Value> = steps
+        .iter()
+        .filter(|it| !it["source"].is_string() || it["caution"] == "")
+        .collect();
+    assert!(steps.len() > 12 && unsourced.is_empty(), "{unsourced:#?}");
+    let nothing = wattwright(&["bench", "2 fan"], b"");
+    assert_eq!(nothing.status.code(), Some(2));
+    assert!(
+        text(&nothing.stderr).contains("needs no connector"),
+        "{}",
+        text(&nothing.stderr)
     );
 }

@@ -59,6 +59,7 @@ impl Probe {
 
 /// The steps for a supply by a guide, where it is known, and these connectors.
 pub fn sequence(plugs: &[Plug], guide: Option<Guide>) -> Vec<Step> {
+    let guides = guides(plugs, guide);
     let mut steps = Vec::new();
     for entry in entries() {
         if entry.at.is_empty() {
@@ -80,13 +81,27 @@ pub fn sequence(plugs: &[Plug], guide: Option<Guide>) -> Vec<Step> {
                     let probes = entry
                         .signal
                         .iter()
-                        .filter_map(|it| entry.probe(connector, *it, guide));
+                        .filter_map(|it| entry.probe(connector, *it, &guides));
                     steps.extend(probes.map(|it| entry.step(Some(&[connector]), Some(it))));
                 }
             }
         }
     }
     steps
+}
+
+/// The guides that the supply may be made by: the one told, else those of the board's connector.
+fn guides(plugs: &[Plug], guide: Option<Guide>) -> Vec<Guide> {
+    let board = [Plug::Main24, Plug::Main20, Plug::Main10];
+    let main = plugs
+        .iter()
+        .find(|it| board.contains(it))
+        .and_then(|it| Connector::of(*it));
+    match (guide, main) {
+        (Some(it), _) => vec![it],
+        (None, Some(it)) => it.guides.clone(),
+        (None, None) => Guide::NAMES.iter().map(|(_, it)| *it).collect(),
+    }
 }
 
 const UNPLUGGED: &str = "Only with the cord out of the outlet and the board's lamp dark.";
@@ -110,12 +125,12 @@ impl Entry {
         &'static self,
         connector: &'static Connector,
         signal: Signal,
-        guide: Option<Guide>,
+        guides: &[Guide],
     ) -> Option<Probe> {
         let pin = connector.pins_of(signal).next()?;
         let limits = match &self.level {
             Some(key) => vec![Held::level(key)],
-            None => connector.limits_by(pin, guide),
+            None => connector.limits_by(pin, guides),
         };
         Some(Probe {
             connector,
@@ -126,13 +141,9 @@ impl Entry {
     }
 
     fn step(&'static self, at: Option<&[&'static Connector]>, probe: Option<Probe>) -> Step {
-        let names: Vec<&str> = at
-            .unwrap_or_default()
-            .iter()
-            .map(|it| it.name.as_str())
-            .collect();
-        let filled =
-            |text: &str| text.replace("{connector}", &format!("\"{}\"", names.join("\", \"")));
+        let name = |it: &&'static Connector| format!("{} ({})", it.id, it.name);
+        let names: Vec<String> = at.unwrap_or_default().iter().map(name).collect();
+        let filled = |text: &str| text.replace("{connector}", &names.join(" and "));
         let caution = match (self.hazard, &probe) {
             (0, _) => LOOK.to_owned(),
             (2, Some(it)) => format!("{} {CAUTION}", it.connector.caution),

@@ -99,6 +99,14 @@ fn ref_what_is_read_where_and_its_limits() {
         two.contains(&"main-24 10 11.4 V to 12.6 V".to_owned()),
         "{two:?}"
     );
+    // not told: by the guides of the board's connector
+    let not_told = sequence(&OFFICE, None);
+    let processor = not_told[place(&not_told, "processor-rail")]
+        .at
+        .as_ref()
+        .expect("a pin");
+    let whens: Vec<&str> = processor.limits.iter().map(|it| it.when.as_str()).collect();
+    assert_eq!(whens, ["ATX12V 2", "ATX 3"]);
     // a board for 12 V only has no +5 V, and another standby
     let only = read(&sequence(&ONLY_12, Some(Guide::Only12)));
     assert!(

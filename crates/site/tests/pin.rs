@@ -82,6 +82,8 @@ fn ref_readings_on_either_side_of_published_limits() {
         ),
         ("24-pin PWR_OK 0.05 V meter mid standby", Good, Use::Yes),
         ("24-pin PWR_OK 1.50 V meter mid", Defect, Use::Restricted),
+        // pulled up from a +5 V rail at 5.12 V
+        ("24-pin PWR_OK 5.12 V meter mid machine on", Good, Use::Yes),
         ("24-pin PWR_OK 6.10 V meter mid", Defect, Use::Stop),
         ("24-pin pin 3 0.01 V meter good", Good, Use::Yes),
         ("24-pin pin 3 0.60 V meter good", Defect, Use::Restricted),

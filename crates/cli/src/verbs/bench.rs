@@ -111,6 +111,7 @@ fn page(screen: &mut Screen, name: &str, steps: &[Step]) {
     screen.heading("Caution");
     screen.hanging("  ", Looks::Plain, CAUTION, Looks::Heading);
     screen.heading("Steps, in this order; a step that is not right ends the work until it is");
+    let mut told: Vec<&str> = Vec::new();
     for (n, it) in steps.iter().enumerate() {
         let label = format!("{:>3}  ", n + 1);
         screen.hanging_by(5, &label, Looks::Heading, &it.does, Looks::Plain);
@@ -135,8 +136,13 @@ fn page(screen: &mut Screen, name: &str, steps: &[Step]) {
             Some(at) => &at.connector.caution, // the general one stands above
             None => &it.caution,
         };
+        told.push(caution);
+        let caution = match told.iter().position(|it| it == caution) {
+            Some(first) if first < n => format!("as at step {}", first + 1),
+            _ => caution.clone(),
+        };
         let label = format!("     class {}: ", it.hazard);
-        screen.hanging(&label, Looks::Faint, caution, Looks::Plain);
+        screen.hanging(&label, Looks::Faint, &caution, Looks::Plain);
     }
     screen.blank();
     screen.paragraph(

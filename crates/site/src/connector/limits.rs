@@ -30,11 +30,11 @@ impl Held {
 impl Connector {
     /// What a reading at this pin is held against, against COM. Empty where no guide gives a limit.
     pub fn limits(&self, pin: &Pin) -> Vec<Held> {
-        self.limits_by(pin, None)
+        self.limits_by(pin, &self.guides)
     }
 
-    /// The same by one guide, where it is known.
-    pub fn limits_by(&self, pin: &Pin, guide: Option<Guide>) -> Vec<Held> {
+    /// The same by these guides only.
+    pub fn limits_by(&self, pin: &Pin, guides: &[Guide]) -> Vec<Held> {
         let held = |when: &str, key: &str| Held {
             when: when.to_owned(),
             ..Held::level(key)
@@ -51,10 +51,7 @@ impl Connector {
             ],
             signal => {
                 let mut by_guide: Vec<Held> = Vec::new();
-                for guide in guide
-                    .as_ref()
-                    .map_or(&self.guides[..], std::slice::from_ref)
-                {
+                for guide in guides {
                     let Some(rail) = rails().rail(signal, *guide) else {
                         continue;
                     };
