@@ -13,6 +13,7 @@ use site::machine::{Build, Part, PartKind};
 use site::supply::{Feeds, Rail};
 use site::typical::{Amount, Moment, Usuals};
 
+use crate::plugs;
 use crate::rules::Rules;
 use crate::sum::Sum;
 
@@ -46,8 +47,6 @@ pub struct Demand {
     /// What was taken for granted.
     pub notes: Vec<String>,
     flows: [Vec<Flow>; 7],
-    /// Power that graphics cards draw through connectors of their own, by row, in watts.
-    pub by_cable: Vec<(usize, f64)>,
 }
 
 /// What one part draws from a rail: value and standard uncertainty at each moment, in amperes.
@@ -82,7 +81,6 @@ impl Demand {
             parts: Vec::new(),
             notes,
             flows: [const { Vec::new() }; 7],
-            by_cable: Vec::new(),
         };
         let regulator = parts.len(); // the source of doubt behind those of the parts
         let mut spinning = Vec::new();
@@ -145,11 +143,11 @@ impl Demand {
         sum
     }
 
-    /// The part whose doubt weighs most in a sum.
-    pub fn most_doubtful(&self, sum: &Sum) -> Option<&str> {
+    /// The part whose doubt weighs most in a sum, by its place in `parts`.
+    pub fn most_doubtful(&self, sum: &Sum) -> Option<usize> {
         let each = sum.by_source().iter().enumerate();
         let most = each.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-        self.parts.get(most.0).map(|it| it.says.as_str())
+        Some(most.0).filter(|it| *it < self.parts.len())
     }
 
     /// The same machine on a supply with 12 V only, whose board makes the other rails.
@@ -226,10 +224,6 @@ impl Demand {
                     self.flow(moment, row.rail, row.through, &amps);
                 }
             }
-        }
-        if part.kind == PartKind::Graphics && slot < 1.0 {
-            let each = watts.value() / count;
-            self.by_cable.push((source, (1.0 - slot) * each));
         }
         let words = part.kind.words(part.count);
         let made = part.generation.map_or("", |it| it.name());
@@ -413,14 +407,19 @@ fn through(kind: PartKind) -> Feeds {
     }
 }
 
-/// Share of a graphics card's power that comes through its slot.
+/// Share of a graphics card's power that comes through its slot: the usual, or as much more as its connectors are not
+/// allowed to carry, up to what a slot may give.
 fn slot_share(part: &Part, usuals: &Usuals) -> f64 {
     let (most, usual) = usuals.slot.value;
     let power = part
         .power
         .or_else(|| Some(usuals.power(part.kind)?.value.0));
+    let by_cable = plugs::allowed(part);
     match power {
-        Some(it) if it > most || !part.needs.is_empty() => (usual.si() / it.si()).min(1.0),
+        Some(it) if by_cable.si() > 0.0 => {
+            let slot = (it - by_cable).si().clamp(usual.si(), most.si());
+            (slot / it.si()).min(1.0)
+        }
         _ => 1.0,
     }
 }

@@ -168,11 +168,15 @@ pub fn fit(
     contacts(&mut lines, demand, supply, &seated);
     let at_inlet = inlet(demand, supply, Moment::Sustained, place.nominal);
     inlet_lines(&mut lines, supply, place, at_inlet.as_ref());
-    lines.sort_by(|a, b| {
-        let ((pa, ga), (pb, gb)) = (a.rank(), b.rank());
-        pa.total_cmp(&pb).then(ga.total_cmp(&gb))
-    });
-    let findings = judge::findings(build, supply, place, standing, &lines, &seated);
+    let lines = in_order(lines);
+    let held = judge::Held {
+        demand,
+        build,
+        supply,
+        place,
+        standing,
+    };
+    let findings = judge::findings(&held, &lines, &seated);
     let worst = findings.first();
     Fit {
         supply: supply.id.clone(),
@@ -185,6 +189,13 @@ pub fn fit(
         findings,
         lines,
     }
+}
+
+/// What gives way first at the head; what a line ranks by is worked out once.
+fn in_order(lines: Vec<Line>) -> Vec<Line> {
+    let mut ranked: Vec<_> = lines.into_iter().map(|it| (it.rank(), it)).collect();
+    ranked.sort_by(|((pa, ga), _), ((pb, gb), _)| pa.total_cmp(pb).then(ga.total_cmp(gb)));
+    ranked.into_iter().map(|(_, it)| it).collect()
 }
 
 /// Candidates in the order in which they would be chosen: by verdict, then by the energy of a year, then by rating.
@@ -335,7 +346,7 @@ fn rails(lines: &mut Vec<Line>, demand: &Demand, supply: &Supply, left: Doubted<
             let amps = current(demand, limit.rail, supply, moment);
             if amps.value() > 0.0 {
                 let mut line = Line::of(of.clone(), moment, &amps, limit_for);
-                line.doubt = demand.most_doubtful(&amps).map(str::to_owned);
+                line.doubt = demand.most_doubtful(&amps);
                 lines.push(line);
             }
         };
@@ -357,7 +368,7 @@ fn together(lines: &mut Vec<Line>, demand: &Demand, supply: &Supply, left: Doubt
     let mut hold = |of: Of, moment: Moment, watts: &Sum, limit: Limit| {
         if watts.value() > 0.0 {
             let mut line = Line::of(of, moment, watts, limit);
-            line.doubt = demand.most_doubtful(watts).map(str::to_owned);
+            line.doubt = demand.most_doubtful(watts);
             lines.push(line);
         }
     };
@@ -463,22 +474,8 @@ fn contacts(lines: &mut Vec<Line>, demand: &Demand, supply: &Supply, seated: &[(
             let each = amps.times(1.0 / f64::from(n));
             let of = Of::Contact(weakest.plug, *rail);
             let mut line = Line::of(of, Moment::Sustained, &each, limit);
-            line.doubt = demand.most_doubtful(&each).map(str::to_owned);
+            line.doubt = demand.most_doubtful(&each);
             lines.push(line);
-        }
-        let allowed: f64 = of.iter().filter_map(|it| it.allowed).map(Watts::si).sum();
-        if through == Feeds::Graphics && allowed > 0.0 {
-            let watts = demand
-                .through(Moment::Sustained, Rail::Plus12, through)
-                .times(12.0);
-            let limit = Limit {
-                value: allowed,
-                u: 0.0,
-                unit: Unit::W,
-                source: "PCIe electromechanical specification: 75 W, 150 W and 600 W by connector (upgrading handbook pages)",
-                basis: Basis::Published,
-            };
-            lines.push(Line::of(Of::Allowed, Moment::Sustained, &watts, limit));
         }
     }
 }

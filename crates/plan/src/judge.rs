@@ -3,10 +3,12 @@
 
 use metrology::{Basis, Conformity, Volts};
 use site::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
-use site::machine::Build;
+use site::machine::{Build, Part, PartKind};
 use site::plug::Adapter;
 use site::supply::{FormFactor, Input, Selected, Supply};
+use site::typical::Usuals;
 
+use crate::demand::Demand;
 use crate::fit::{Place, Standing, factor_says};
 use crate::lines::{Line, Of};
 use crate::plugs::{self, Met, Need};
@@ -23,28 +25,32 @@ const OVERLOADED: &str = "A supply beyond its limits shuts down under load and a
 const HOT_CONTACT: &str = "A contact beyond its rating gets hot and may burn: unplug the machine before anything is seated or parted, and do not run it like this.";
 const WRONG_INPUT: &str = "Set it before it is plugged in, with the cord out of the wall: 230 V on a supply set to 115 V destroys it at once, with a bang and smoke.";
 
+/// What is held against what.
+pub(crate) struct Held<'a> {
+    pub demand: &'a Demand,
+    pub build: &'a Build,
+    pub supply: &'a Supply,
+    pub place: &'a Place,
+    pub standing: Standing,
+}
+
 /// Everything that was found, the worst first.
-pub(crate) fn findings(
-    build: &Build,
-    supply: &Supply,
-    place: &Place,
-    standing: Standing,
-    lines: &[Line],
-    seated: &[(Need, Met)],
-) -> Vec<Finding> {
+pub(crate) fn findings(held: &Held, lines: &[Line], seated: &[(Need, Met)]) -> Vec<Finding> {
+    let (supply, place) = (held.supply, held.place);
     let mut found = Vec::new();
     found.extend(input(supply, place));
     let mut told: Vec<&Of> = Vec::new();
     for line in lines {
         if !told.contains(&&line.of) {
             told.push(&line.of); // the worst moment of each stands first
-            found.push(finding(line, supply, place, standing));
+            found.push(finding(line, held));
         }
     }
     found.extend(untold(supply, place));
     found.extend(connectors(supply, place, seated));
     found.extend(adapters(supply, place));
-    found.extend(form(build, supply, place));
+    found.extend(cards(held));
+    found.extend(form(held.build, supply, place));
     found.sort_by_key(|it| std::cmp::Reverse(it.verdict));
     found
 }
@@ -87,7 +93,8 @@ pub(crate) fn percent(p: f64) -> String {
     }
 }
 
-fn finding(line: &Line, supply: &Supply, place: &Place, standing: Standing) -> Finding {
+fn finding(line: &Line, held: &Held) -> Finding {
+    let (supply, place) = (held.supply, held.place);
     let unit = line.unit;
     let what = line.of.says();
     let when = match line.of {
@@ -100,7 +107,7 @@ fn finding(line: &Line, supply: &Supply, place: &Place, standing: Standing) -> F
     let statement = format!(
         "{what}: {demand} ± {doubt} {unit:?} {when}, of {limit} {unit:?}; holds with {chance}"
     );
-    let (verdict, action, caution) = decide(line, standing);
+    let (verdict, action, caution) = decide(line, held.standing);
     let mut found = about(place, verdict, statement, action);
     let margin = format!(
         "margin {} ± {} {unit:?} (95 %)",
@@ -109,10 +116,11 @@ fn finding(line: &Line, supply: &Supply, place: &Place, standing: Standing) -> F
     );
     found.evidence.push(margin);
     if verdict == Verdict::Undecided
-        && let Some(part) = &line.doubt
+        && let Some(part) = line.doubt.and_then(|it| held.demand.parts.get(it))
     {
         found.evidence.push(format!(
-            "most of the doubt is in: {part}; what stands on its label or sheet would decide"
+            "most of the doubt is in: {}; what stands on its label or sheet would decide",
+            part.says
         ));
     }
     if matches!(line.of, Of::Inlet | Of::Circuit(_)) {
@@ -427,6 +435,36 @@ fn adapters(supply: &Supply, place: &Place) -> Vec<Finding> {
         found
     };
     supply.adapters.iter().map(one).collect()
+}
+
+/// Graphics cards whose connectors are not allowed to carry what the slot leaves.
+fn cards(held: &Held) -> Vec<Finding> {
+    let of = held.build.parts.iter();
+    let of = of.filter(|it| it.kind == PartKind::Graphics);
+    let slot = &Usuals::built_in().slot;
+    let one = |part: &Part| {
+        let by_cable = part.power? - slot.value.0;
+        let allowed = plugs::allowed(part);
+        if by_cable <= allowed {
+            return None;
+        }
+        let what = format!(
+            "a graphics card of {} W has connectors for {} W and a slot for {} W",
+            number(part.power?.si()),
+            number(allowed.si()),
+            number(slot.value.0.si())
+        );
+        let todo = action(Use::Stop, When::Soon);
+        let mut found = about(held.place, Verdict::Defect, what, todo);
+        found.limit = Some(Limit {
+            says: format!("{} W by its connectors", number(allowed.si())),
+            source: slot.source.to_string(),
+            basis: slot.basis,
+        });
+        found.caution = HOT_CONTACT.to_owned();
+        Some(found)
+    };
+    of.filter_map(one).collect()
 }
 
 fn form(build: &Build, supply: &Supply, place: &Place) -> Option<Finding> {

@@ -22,10 +22,8 @@ pub enum Of {
     Together(Vec<Rail>),
     /// All rails.
     Total,
-    /// A contact of a connector that carries this rail, of so many connectors.
+    /// A contact of a connector that carries this rail.
     Contact(Plug, Rail),
-    /// What graphics cards may draw through their connectors.
-    Allowed,
     /// The inlet.
     Inlet,
     /// The overcurrent device of the circuit.
@@ -45,7 +43,6 @@ impl Of {
             }
             Of::Total => "all rails together".to_owned(),
             Of::Contact(plug, rail) => format!("a {} contact of {}", rail.name(), plug.name()),
-            Of::Allowed => "the graphics connectors".to_owned(),
             Of::Inlet => "the inlet".to_owned(),
             Of::Circuit(id) => format!("circuit {id}"),
             Of::Inrush(id) => format!("the overcurrent device of circuit {id}"),
@@ -83,8 +80,8 @@ pub struct Line {
     pub source: &'static str,
     /// How far it may be trusted.
     pub basis: Basis,
-    /// The part whose doubt weighs most in the demand.
-    pub doubt: Option<String>,
+    /// The part whose doubt weighs most in the demand, by its place in [`crate::Demand::parts`].
+    pub doubt: Option<usize>,
 }
 
 /// A limit with its standard uncertainty and where it is from.

@@ -93,6 +93,19 @@ fn graphics(part: &Part) -> Vec<Plug> {
     }
 }
 
+/// Power that a part may draw through the connectors of its own that it needs.
+pub(crate) fn allowed(part: &Part) -> Watts {
+    let told: Vec<Plug> = part.needs.iter().flat_map(each).collect();
+    let plugs = if told.is_empty() {
+        usual(part, None)
+    } else {
+        told
+    };
+    let rules = Rules::built_in();
+    let each = plugs.iter().filter_map(|it| rules.contacts(*it)?.allowed);
+    Watts::from_si(each.map(Watts::si).sum())
+}
+
 /// Connectors that fit where another is needed, the best first: halves of divided ones, and the older board connector.
 fn stands_in(need: Plug) -> &'static [Plug] {
     match need {

@@ -139,21 +139,27 @@ fn exact_a_contact_beyond_its_rating_is_a_danger() {
     }
 }
 
-/// A card of 600 W, 50 W of it by the slot, on one 8-way connector: 550 W where 150 W are allowed, 15.3 A a contact of 8 A.
+/// A card of 600 W, 75 W of it by the slot, on one 8-way connector: 525 W where 150 W are allowed, 14.6 A a contact of 8 A.
+/// One of 220 W draws 70 W by the slot and 150 W by the connector, 4.17 A a contact.
 #[test]
 fn exact_a_card_on_too_few_connectors_is_a_danger() {
+    let contact = Of::Contact(Plug::Graphics8, Rail::Plus12);
     let machine = "{ kind = \"graphics\", board_power = \"600 W\", needs = [{ connector = \"graphics-8\" }] }";
-    let fit = fit(machine, "connectors = [{ connector = \"graphics-8\" }]");
-    let it = line(
-        &fit,
-        &Of::Contact(Plug::Graphics8, Rail::Plus12),
-        Moment::Sustained,
+    let large = fit(machine, "connectors = [{ connector = \"graphics-8\" }]");
+    let it = line(&large, &contact, Moment::Sustained);
+    assert!(near(it.demand, 525.0 / 12.0 / 3.0, 1e-9), "{it:?}");
+    let too_few = |fit: &plan::Fit| {
+        let of = fit.findings.iter();
+        let mut of = of.filter(|it| it.statement.starts_with("a graphics card of"));
+        of.next().map(|it| it.verdict)
+    };
+    assert_eq!(too_few(&large), Some(Verdict::Defect));
+    assert_eq!(large.verdict, Verdict::Danger);
+    let small = fit(
+        "graphics 220 W",
+        "connectors = [{ connector = \"graphics-8\" }]",
     );
-    assert!(near(it.demand, 550.0 / 12.0 / 3.0, 1e-9), "{it:?}");
-    let it = line(&fit, &Of::Allowed, Moment::Sustained);
-    assert!(
-        near(it.demand, 550.0, 1e-9) && near(it.limit, 150.0, 1e-9),
-        "{it:?}"
-    );
-    assert_eq!(fit.verdict, Verdict::Danger);
+    let it = line(&small, &contact, Moment::Sustained);
+    assert!(near(it.demand, 150.0 / 12.0 / 3.0, 1e-9), "{it:?}");
+    assert_eq!(too_few(&small), None);
 }

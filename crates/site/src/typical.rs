@@ -43,6 +43,19 @@ impl Moment {
         Moment::Excursion,
     ];
 
+    /// For the head of a row.
+    pub fn short(self) -> &'static str {
+        match self {
+            Moment::Off => "off",
+            Moment::Idle => "idle",
+            Moment::Typical => "usual day",
+            Moment::Sustained => "sustained",
+            Moment::Start => "start",
+            Moment::Peak => "peak, seconds",
+            Moment::Excursion => "peak, 10 ms",
+        }
+    }
+
     /// Words for people, as in "while idle".
     pub fn words(self) -> &'static str {
         match self {

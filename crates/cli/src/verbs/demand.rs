@@ -167,31 +167,32 @@ fn page(screen: &mut Screen, demand: &Demand, name: &str) {
     );
     screen.hanging("", Looks::Plain, &text, Looks::Heading);
     screen.blank();
-    let drawn: Vec<Rail> = rails(demand).collect();
+    // -12 V carries next to nothing; it stands in the JSON
+    let drawn: Vec<Rail> = rails(demand).filter(|it| *it != Rail::Minus12).collect();
+    let names: Vec<String> = drawn.iter().map(|it| format!("{}, A", it.name())).collect();
     let mut head = vec!["moment"];
-    head.extend(drawn.iter().map(|it| it.name()));
-    head.push("together");
-    let rows: Vec<Vec<String>> = Moment::ALL
-        .iter()
-        .map(|moment| {
-            let mut row = vec![moment.words().to_owned()];
-            row.extend(drawn.iter().map(|rail| {
-                let amps = demand.amps(*moment, *rail);
-                with_doubt(amps.value(), amps.u(), 2, "A")
-            }));
-            let watts = demand.watts(*moment);
-            let places = usize::from(watts.value() < 10.0);
-            row.push(with_doubt(watts.value(), watts.u(), places, "W"));
-            row
-        })
-        .collect();
+    head.extend(names.iter().map(String::as_str));
+    head.push("together, W");
+    let row = |moment: &Moment| {
+        let mut row = vec![moment.short().to_owned()];
+        row.extend(drawn.iter().map(|rail| {
+            let amps = demand.amps(*moment, *rail);
+            let places = if amps.value() < 1.0 { 2 } else { 1 };
+            with_doubt(amps.value(), amps.u(), places)
+        }));
+        let watts = demand.watts(*moment);
+        let places = usize::from(watts.value() < 10.0);
+        row.push(with_doubt(watts.value(), watts.u(), places));
+        row
+    };
+    let rows: Vec<Vec<String>> = Moment::ALL.iter().map(row).collect();
     screen.table(2, &head, &rows);
     screen.heading("Counted, in watts at sustained work, and what that rests on");
     for it in &demand.parts {
         let says = format!(
-            "{}: {}. {}",
+            "{}: {} W. {}",
             it.says,
-            with_doubt(it.watts.value(), it.watts.u(), 1, "W"),
+            with_doubt(it.watts.value(), it.watts.u(), 1),
             it.from
         );
         screen.hanging("  - ", Looks::Plain, &says, Looks::Plain);
@@ -207,9 +208,9 @@ fn page(screen: &mut Screen, demand: &Demand, name: &str) {
     );
 }
 
-fn with_doubt(value: f64, u: f64, places: usize, unit: &str) -> String {
+fn with_doubt(value: f64, u: f64, places: usize) -> String {
     match value.abs() < 0.005 && u < 0.01 {
         true => "-".to_owned(),
-        false => format!("{value:.places$} ± {:.places$} {unit}", 2.0 * u),
+        false => format!("{value:.places$} ± {:.places$}", 2.0 * u),
     }
 }
