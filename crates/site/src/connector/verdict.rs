@@ -160,6 +160,9 @@ impl<'r> Reader<'r> {
         if self.keeps("extra-low") != Conformity::Conforms {
             return self.not_extra_low();
         }
+        if self.is_reversed() {
+            return self.reversed();
+        }
         match self.signal() {
             Signal::Com => self.com(),
             Signal::PsOn => self.ps_on(),
@@ -168,6 +171,28 @@ impl<'r> Reader<'r> {
             Signal::CardStable | Signal::CardCable | Signal::SpinUp => self.without_limit(),
             Signal::Disable | Signal::Reserved => self.unused(),
             _ => self.rail(),
+        }
+    }
+
+    /// Whether the sign is surely another than this signal can have.
+    fn is_reversed(&self) -> bool {
+        let sign = match self.signal() {
+            Signal::Com | Signal::Reserved => return false,
+            Signal::Minus12 | Signal::Minus5 => -1.0,
+            _ => 1.0,
+        };
+        self.measured.value.si() * sign < 0.0 && self.keeps("dead") == Conformity::Fails
+    }
+
+    fn reversed(&self) -> Found {
+        Found {
+            verdict: Verdict::Undecided,
+            says: format!("{}: the sign is the wrong way round.", self.what()),
+            limit: None,
+            action: AGAIN,
+            next: "The black lead belongs to COM and the red one to the pin: exchange them, count the pin again from number 1, \
+                and read again."
+                .to_owned(),
         }
     }
 

@@ -32,17 +32,6 @@ impl Reader<'_> {
         let Some(strict) = self.strictest(&limits) else {
             return self.without_limit();
         };
-        if self.measured.value.si() * strict.nominal.si() < 0.0 && !self.is_within("dead") {
-            return Found {
-                verdict: Verdict::Undecided,
-                says: format!("{}: the sign is the wrong way round.", self.what()),
-                limit: Some(limit_of(&strict.limits)),
-                action: AGAIN,
-                next: "The black lead belongs to COM and the red one to the pin: exchange them, count the pin again from \
-                    number 1, and read again."
-                    .to_owned(),
-            };
-        }
         if self.keeps("dead") != Conformity::Fails {
             return self.missing(strict, standby);
         }

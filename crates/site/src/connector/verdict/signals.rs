@@ -66,7 +66,7 @@ impl Reader<'_> {
                 "the supply is told to stay off",
                 "Hold the power button and read again: it has to fall below 0.8 V.",
             ),
-            _ if self.is_above("ps-on.off") => {
+            _ if self.is_surely_above("ps-on.off") => {
                 self.outside("ps-on.off", "higher than the supply may pull it up")
             }
             _ => self.between("ps-on.on", "ps-on.off", "neither on nor off"),
@@ -74,11 +74,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn pwr_ok(&self) -> Found {
-        let bounds = Limits {
-            lower: rails().level("pwr-ok.high").value.lower,
-            upper: rails().level("pwr-ok.highest").value.upper,
-        };
-        let high = Conformity::of(self.within(&bounds)) == Conformity::Conforms;
+        let high = self.is_within("pwr-ok.highest");
         let low = self.is_within("pwr-ok.low");
         match (low, high, self.reading.machine) {
             (true, _, Some(Machine::On)) => Found {
@@ -112,10 +108,11 @@ impl Reader<'_> {
                 "the supply says that its rails are good",
                 "That is the supply's word, not a reading: read the rails as well.",
             ),
-            _ if self.is_above("pwr-ok.highest") => {
-                self.outside("pwr-ok.highest", "higher than the rail that it is pulled up from may be")
-            }
-            _ => self.between("pwr-ok.low", "pwr-ok.high", "neither low nor high"),
+            _ if self.is_surely_above("pwr-ok.highest") => self.outside(
+                "pwr-ok.highest",
+                "higher than the rail that it is pulled up from may be",
+            ),
+            _ => self.between("pwr-ok.low", "pwr-ok.highest", "neither low nor high"),
         }
     }
 
@@ -148,7 +145,7 @@ impl Reader<'_> {
         }
     }
 
-    /// Between the levels of a signal that has two.
+    /// Neither surely at one level of a signal that has two nor at the other.
     fn between(&self, low: &str, high: &str, meaning: &str) -> Found {
         let (below, above) = (rails().level(low), rails().level(high));
         let room = Limits {
@@ -156,7 +153,15 @@ impl Reader<'_> {
             upper: above.value.lower,
         };
         if Conformity::of(self.within(&room)) != Conformity::Conforms {
-            return self.undecided_at(&room, limit_of(above));
+            let ends = room.lower.zip(room.upper);
+            let nearer_high =
+                ends.is_some_and(|(a, b)| self.measured.value - a > b - self.measured.value);
+            let (level, key) = if nearer_high {
+                (above, high)
+            } else {
+                (below, low)
+            };
+            return self.undecided(&level.value, key);
         }
         Found {
             verdict: Verdict::Defect,
@@ -171,6 +176,11 @@ impl Reader<'_> {
                 right at the plug, the board or the button pulls; if not, the supply is at fault."
                 .to_owned(),
         }
+    }
+
+    /// The same, as surely as the meter tells.
+    fn is_surely_above(&self, key: &str) -> bool {
+        self.is_above(key) && self.keeps(key) == Conformity::Fails
     }
 
     /// Whether the value itself is above the upper end of a level.
