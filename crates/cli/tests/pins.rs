@@ -59,7 +59,10 @@ fn every_connector_is_listed_drawn_and_written_with_its_sources() {
         }
         for pin in it["pins"].as_array().expect("pins") {
             for key in ["pin", "signal", "colour", "rating", "says"] {
-                if pin[key].is_null() {
+                // four small contacts for signals have no rating
+                let side_band =
+                    key == "rating" && pin["pin"].as_str().is_some_and(|it| it.starts_with('S'));
+                if pin[key].is_null() != side_band {
                     misses.push(format!("{id}, pin {}: no {key}", pin["pin"]));
                 }
             }

@@ -138,6 +138,8 @@ fn a_selector_set_wrong_for_the_region_is_a_danger() {
         "plain-300",
         "--region",
         "iec-230",
+        "--width",
+        "200",
     ]);
     assert_eq!(code(&output), 1);
     assert!(out(&output).starts_with("◆ DANGER"), "{}", out(&output));
@@ -164,10 +166,7 @@ fn a_slip_gets_its_place_and_what_to_do() {
             &["supply", LINE, "--among", &among, "--show", "x"],
             "there are",
         ),
-        (
-            &["supply", LINE, "--among", &among, "--price", "-1"],
-            "price",
-        ),
+        (&["supply", LINE, "--among", &among, "--price=-1"], "price"),
         (
             &["supply", LINE, "--among", "nowhere.toml"],
             "cannot be read",

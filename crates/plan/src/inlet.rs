@@ -113,3 +113,9 @@ fn loss(points: &[(f64, f64)], x: f64) -> f64 {
         line.max(0.0)
     }
 }
+
+/// What the power factor of a supply rests on, for a page.
+pub(crate) fn factor_says(supply: &Supply) -> String {
+    let it = factor(supply);
+    format!("power factor {:.2}: {}", it.value.value.si(), it.cited())
+}

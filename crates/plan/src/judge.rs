@@ -1,18 +1,20 @@
 //! Findings from what a supply was held against: is it dangerous, may it stay in use, whose is it; then what, how sure,
 //! and what next.
 
-use metrology::{Basis, Conformity, Volts};
+mod input;
+mod seats;
+
+use metrology::Conformity;
 use site::finding::{Action, Finding, Limit, Use, Verdict, When, Who};
-use site::machine::{Build, Part, PartKind};
-use site::plug::Adapter;
-use site::supply::{FormFactor, Input, Selected, Supply};
-use site::typical::Usuals;
+use site::machine::Build;
+use site::supply::{Input, Supply};
 
 use crate::demand::Demand;
-use crate::fit::{Place, Standing, factor_says};
+use crate::fit::Standing;
+use crate::inlet::factor_says;
 use crate::lines::{Line, Of};
-use crate::plugs::{self, Met, Need};
-use crate::rules::Rules;
+use crate::place::Place;
+use crate::plugs::{Met, Need};
 
 /// Where nothing has to be done.
 pub(crate) const NOTHING_TO_DO: Action = Action {
@@ -23,7 +25,6 @@ pub(crate) const NOTHING_TO_DO: Action = Action {
 
 const OVERLOADED: &str = "A supply beyond its limits shuts down under load and ages fast. Replace it as a whole: a supply is never opened.";
 const HOT_CONTACT: &str = "A contact beyond its rating gets hot and may burn: unplug the machine before anything is seated or parted, and do not run it like this.";
-const WRONG_INPUT: &str = "Set it before it is plugged in, with the cord out of the wall: 230 V on a supply set to 115 V destroys it at once, with a bang and smoke.";
 
 /// What is held against what.
 pub(crate) struct Held<'a> {
@@ -38,7 +39,7 @@ pub(crate) struct Held<'a> {
 pub(crate) fn findings(held: &Held, lines: &[Line], seated: &[(Need, Met)]) -> Vec<Finding> {
     let (supply, place) = (held.supply, held.place);
     let mut found = Vec::new();
-    found.extend(input(supply, place));
+    found.extend(input::input(supply, place));
     let mut told: Vec<&Of> = Vec::new();
     for line in lines {
         if !told.contains(&&line.of) {
@@ -47,10 +48,10 @@ pub(crate) fn findings(held: &Held, lines: &[Line], seated: &[(Need, Met)]) -> V
         }
     }
     found.extend(untold(supply, place));
-    found.extend(connectors(supply, place, seated));
-    found.extend(adapters(supply, place));
-    found.extend(cards(held));
-    found.extend(form(held.build, supply, place));
+    found.extend(seats::connectors(supply, place, seated));
+    found.extend(seats::adapters(supply, place));
+    found.extend(seats::cards(held));
+    found.extend(seats::form(held.build, supply, place));
     found.sort_by_key(|it| std::cmp::Reverse(it.verdict));
     found
 }
@@ -173,107 +174,6 @@ fn decide(line: &Line, standing: Standing) -> (Verdict, Action, &'static str) {
     }
 }
 
-/// The input range or the selector against the voltage of the place.
-fn input(supply: &Supply, place: &Place) -> Option<Finding> {
-    let rules = Rules::built_in();
-    let (low, high) = place.range;
-    let volts = |it: Volts| it.to_string();
-    let covers = |from: Volts, to: Volts| from <= low && high <= to;
-    match supply.input {
-        Input::NotTold => None,
-        Input::Range { from, to } => {
-            let good = covers(from, to);
-            let nominal = place.nominal;
-            let verdict = match good {
-                true => Verdict::Good,
-                // it works at the nominal voltage, and not over the whole range
-                false if from <= nominal && nominal <= to => Verdict::Advice,
-                false if nominal > to => Verdict::Danger,
-                false => Verdict::Defect,
-            };
-            let what = format!(
-                "input of {} to {}, and outlets of the region have {} to {}",
-                volts(from),
-                volts(to),
-                volts(low),
-                volts(high)
-            );
-            let todo = match verdict {
-                Verdict::Good => NOTHING_TO_DO,
-                Verdict::Advice => action(Use::Yes, When::Plan),
-                _ => action(Use::Stop, When::Now),
-            };
-            let mut found = about(place, verdict, what, todo);
-            if verdict == Verdict::Danger {
-                found.caution = "More than its highest input voltage destroys it at once, with a bang and smoke: do not plug it in.".to_owned();
-            }
-            Some(found)
-        }
-        Input::Selector(None) => {
-            let what = format!(
-                "it has a voltage selector of which nobody told the position; here it has to be at {}",
-                volts(right(place).volts())
-            );
-            let mut found = about(
-                place,
-                Verdict::Undecided,
-                what,
-                action(Use::Stop, When::Now),
-            );
-            found
-                .evidence
-                .push("a look at the selector would decide".to_owned());
-            found.caution = WRONG_INPUT.to_owned();
-            Some(found)
-        }
-        Input::Selector(Some(set)) => {
-            let range = rules.selector(set);
-            let right = right(place);
-            let verdict = match (set == right, set) {
-                (true, _) => Verdict::Good,
-                (false, Selected::Low) => Verdict::Danger,
-                (false, Selected::High) => Verdict::Defect,
-            };
-            let what = match verdict {
-                Verdict::Good => format!("voltage selector at {}, as it has to be", set.volts()),
-                Verdict::Danger => format!(
-                    "voltage selector at {} where the outlet has {}: it would be destroyed",
-                    set.volts(),
-                    place.nominal
-                ),
-                _ => format!(
-                    "voltage selector at {} where the outlet has {}: it does not start, or shuts down under load",
-                    set.volts(),
-                    place.nominal
-                ),
-            };
-            let todo = match verdict {
-                Verdict::Good => NOTHING_TO_DO,
-                _ => action(Use::Stop, When::Now),
-            };
-            let mut found = about(place, verdict, what, todo);
-            found.limit = Some(Limit {
-                says: format!("{} to {}", range.value.0, range.value.1),
-                source: range.source.to_string(),
-                basis: range.basis,
-            });
-            if verdict != Verdict::Good {
-                found.caution = WRONG_INPUT.to_owned();
-            }
-            Some(found)
-        }
-    }
-}
-
-/// Where a selector has to be: at the position nearest to the nominal voltage.
-fn right(place: &Place) -> Selected {
-    let off = |it: Selected| (it.volts() - place.nominal).abs();
-    match off(Selected::Low) < off(Selected::High) {
-        true => Selected::Low,
-        false => Selected::High,
-    }
-}
-
 /// What could not be judged because nobody told it.
 fn untold(supply: &Supply, place: &Place) -> Vec<Finding> {
     let mut found = Vec::new();
@@ -312,190 +212,4 @@ fn untold(supply: &Supply, place: &Place) -> Vec<Finding> {
         );
     }
     found
-}
-
-fn connectors(supply: &Supply, place: &Place, seated: &[(Need, Met)]) -> Vec<Finding> {
-    if seated.is_empty() {
-        return Vec::new();
-    }
-    if supply.connectors.is_empty() {
-        let what = format!(
-            "which connectors it has is not told; needed: {}",
-            listed(seated)
-        );
-        let todo = action(Use::Yes, When::Plan);
-        return vec![about(place, Verdict::Advice, what, todo)];
-    }
-    let mut found = Vec::new();
-    for (need, met) in seated {
-        match met {
-            Met::Not(adapter) => {
-                let what = format!(
-                    "no {} connector is left for a {}",
-                    need.plug.name(),
-                    need.of
-                );
-                let todo = action(Use::Stop, When::Soon);
-                let mut it = about(place, Verdict::Defect, what, todo);
-                it.evidence.push(match adapter {
-                    Some(it) => format!("an adapter {} would be sound", plugs::says(it)),
-                    None => "no sound adapter fits what is left".to_owned(),
-                });
-                it.caution = "Unplug the machine and wait before anything is seated or parted; never force a connector that does not go in.".to_owned();
-                found.push(it);
-            }
-            Met::By(plug) if *plug != need.plug => {
-                let what = format!(
-                    "a {} connector stands in for a {} of a {}",
-                    plug.name(),
-                    need.plug.name(),
-                    need.of
-                );
-                let todo = action(Use::Yes, When::Plan);
-                let mut it = about(place, Verdict::Advice, what, todo);
-                it.evidence
-                    .push("it fits; its contacts are judged by what they carry".to_owned());
-                found.push(it);
-            }
-            Met::By(_) | Met::Through(_) => {}
-        }
-    }
-    if !found.iter().any(|it| it.verdict >= Verdict::Defect) {
-        let what = format!("every part has its connector: {}", listed(seated));
-        found.push(about(place, Verdict::Good, what, NOTHING_TO_DO));
-    }
-    found
-}
-
-/// As "main-24, 2 sata-power".
-fn listed(seated: &[(Need, Met)]) -> String {
-    let mut counted: Vec<(&str, usize)> = Vec::new();
-    for (need, _) in seated {
-        let name = need.plug.name();
-        match counted.iter_mut().find(|(it, _)| *it == name) {
-            Some((_, n)) => *n += 1,
-            None => counted.push((name, 1)),
-        }
-    }
-    let each: Vec<String> = counted
-        .iter()
-        .map(|(name, n)| match n {
-            1 => (*name).to_owned(),
-            n => format!("{n} {name}"),
-        })
-        .collect();
-    each.join(", ")
-}
-
-/// Adapters that lie ready, used or not: one that overloads a contact is dangerous in a drawer too.
-fn adapters(supply: &Supply, place: &Place) -> Vec<Finding> {
-    let one = |adapter: &Adapter| {
-        let Some((asked, carried, rating)) = plugs::loading(adapter) else {
-            let what = format!(
-                "adapter {}: its contacts are in no table that we have",
-                plugs::says(adapter)
-            );
-            return about(
-                place,
-                Verdict::Undecided,
-                what,
-                action(Use::Stop, When::Plan),
-            );
-        };
-        let sound = asked <= carried;
-        let verdict = if sound {
-            Verdict::Good
-        } else {
-            Verdict::Danger
-        };
-        let what = format!(
-            "adapter {}: up to {} W may be asked of contacts that carry {} W{}",
-            plugs::says(adapter),
-            number(asked.si()),
-            number(carried.si()),
-            if sound {
-                ", it is sound"
-            } else {
-                ": it overloads them"
-            }
-        );
-        let todo = match sound {
-            true => NOTHING_TO_DO,
-            false => action(Use::Stop, When::Now),
-        };
-        let mut found = about(place, verdict, what, todo);
-        found.limit = Some(Limit {
-            says: format!("{} a contact", rating.value),
-            source: rating.source.to_string(),
-            basis: rating.basis,
-        });
-        if !sound {
-            found.caution = HOT_CONTACT.to_owned();
-        }
-        found
-    };
-    supply.adapters.iter().map(one).collect()
-}
-
-/// Graphics cards whose connectors are not allowed to carry what the slot leaves.
-fn cards(held: &Held) -> Vec<Finding> {
-    let of = held.build.parts.iter();
-    let of = of.filter(|it| it.kind == PartKind::Graphics);
-    let slot = &Usuals::built_in().slot;
-    let one = |part: &Part| {
-        let by_cable = part.power? - slot.value.0;
-        let allowed = plugs::allowed(part);
-        if by_cable <= allowed {
-            return None;
-        }
-        let what = format!(
-            "a graphics card of {} W has connectors for {} W and a slot for {} W",
-            number(part.power?.si()),
-            number(allowed.si()),
-            number(slot.value.0.si())
-        );
-        let todo = action(Use::Stop, When::Soon);
-        let mut found = about(held.place, Verdict::Defect, what, todo);
-        found.limit = Some(Limit {
-            says: format!("{} W by its connectors", number(allowed.si())),
-            source: slot.source.to_string(),
-            basis: slot.basis,
-        });
-        found.caution = HOT_CONTACT.to_owned();
-        Some(found)
-    };
-    of.filter_map(one).collect()
-}
-
-fn form(build: &Build, supply: &Supply, place: &Place) -> Option<Finding> {
-    let (takes, form) = (build.takes?, supply.form?);
-    if takes == form && takes != FormFactor::Own {
-        let what = format!("its size is {}, as the case takes it", form.name());
-        return Some(about(place, Verdict::Good, what, NOTHING_TO_DO));
-    }
-    let own = takes == FormFactor::Own || form == FormFactor::Own;
-    let mut found = match own {
-        true => about(
-            place,
-            Verdict::Undecided,
-            "a size of the machine's maker: only its own part is known to fit".to_owned(),
-            action(Use::Yes, When::Plan),
-        ),
-        false => about(
-            place,
-            Verdict::Defect,
-            format!(
-                "its size is {}, and the case takes {}",
-                form.name(),
-                takes.name()
-            ),
-            action(Use::Stop, When::Soon),
-        ),
-    };
-    found.limit = Some(Limit {
-        says: format!("{} by the design guide", takes.name()),
-        source: "design guides 336521 and its forerunners, mechanical chapters".to_owned(),
-        basis: Basis::Memory,
-    });
-    Some(found)
 }

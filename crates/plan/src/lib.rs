@@ -8,19 +8,25 @@
 
 mod demand;
 mod fit;
+mod hold;
 mod inlet;
 mod judge;
+mod left;
 mod lines;
+mod place;
 mod plugs;
 mod rules;
 mod sum;
 pub mod words;
+mod year;
 
 pub use demand::{Demand, Flow, Taken};
-pub use fit::{Branch, Fit, Place, Standing, Year, fit, rank};
+pub use fit::{Fit, Standing, fit, rank};
 pub use inlet::{Inlet, inlet};
 pub use lines::{Line, Of, Unit};
+pub use place::{Branch, Place};
 pub use plugs::{Need, needs};
 pub use rules::{Contacts, Doubted, Excursions, FactorFrom, Rules};
 pub use site::typical::Moment;
 pub use sum::Sum;
+pub use year::Year;

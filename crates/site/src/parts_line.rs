@@ -29,7 +29,7 @@ Any part takes the power of its sheet (card 15 W).
 The machine: on 9 h (in a day), air 40 °C (drawn in by the supply), stagger 2 s (drives one after the other), case SFX";
 
 /// Words for kinds of parts, as people write them.
-const KINDS: [(&str, PartKind); 36] = [
+const KINDS: [(&str, PartKind); 34] = [
     ("processor", PartKind::Processor),
     ("processors", PartKind::Processor),
     ("cpu", PartKind::Processor),
@@ -63,8 +63,6 @@ const KINDS: [(&str, PartKind); 36] = [
     ("pump", PartKind::Pump),
     ("pumps", PartKind::Pump),
     ("usb", PartKind::Usb),
-    ("optics", PartKind::Optical),
-    ("disc", PartKind::Optical),
     ("drive", PartKind::Disk),
 ];
 

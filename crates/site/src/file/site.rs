@@ -2,6 +2,7 @@
 
 mod beside;
 mod circuit;
+mod inner;
 mod join;
 mod link;
 mod load;

@@ -107,7 +107,7 @@ fn connector(it: &'static Connector) -> ConnectorTold {
         formerly: pin.formerly.map(|it| it.to_string()),
         nominal: pin.nominal(),
         colour: &pin.colour,
-        rating: it.rating().map(|it| it.value),
+        rating: it.rating_of(pin).map(|it| it.value),
         limits: it.limits(pin),
         ripple: rails().ripple(pin.signal).map(cited),
         shuts_down: shuts_down(pin.signal),

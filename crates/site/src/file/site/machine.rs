@@ -3,7 +3,8 @@
 use metrology::{Seconds, Watts};
 
 use super::circuit::current;
-use super::supply::{air, count, each, plugs, power, rail, within};
+use super::inner::{air, count, each, power, within};
+use super::supply::{plugs, rail};
 use crate::file::problem::Log;
 use crate::file::reader::{At, Reader};
 use crate::file::tree::Value;
