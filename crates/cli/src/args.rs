@@ -81,6 +81,8 @@ pub enum Verb {
     /// Whether a supply will do for a machine: every rail and moment, connectors, inlet, what gives way first.
     #[command(after_help = SUPPLY_HELP)]
     Supply(Supply),
+    /// Fit a supply: steps in their order, each with what to read where, its limit and what it means if it is not so.
+    Bench(Bench),
     /// Pins of the connectors of a desktop supply: signal, colour, limit, rating, with a drawing.
     Pins(Pins),
     /// Judge one reading at a pin against its limit.
@@ -296,6 +298,14 @@ pub struct Reread {
     /// Region and skill.
     #[command(flatten)]
     pub setting: Setting,
+}
+
+/// Arguments of `bench`.
+#[derive(Args, Debug)]
+pub struct Bench {
+    /// A machine described on one line (see `wattwright help demand`), or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
 }
 
 /// Arguments of `pins`.

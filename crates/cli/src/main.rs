@@ -49,6 +49,7 @@ fn run(line: &Line) -> Ending {
         Some(Verb::Reread(it)) => verbs::reread::run(it, json, format),
         Some(Verb::Demand(it)) => verbs::demand::run(it, json, format),
         Some(Verb::Supply(it)) => verbs::supply::run(it, json, format),
+        Some(Verb::Bench(it)) => verbs::bench::run(it, json, format),
         Some(Verb::Pins(it)) => verbs::pins::run(it, json, format),
         Some(Verb::Pin(it)) => verbs::pin::run(it, json, format),
         Some(Verb::Parts(it)) => verbs::parts::run(it, json, format),

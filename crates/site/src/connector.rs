@@ -62,8 +62,21 @@ pub struct Pin {
     pub formerly: Option<Signal>,
     /// Usual colour of its wire.
     pub colour: String,
+    /// Of which kind its contact is.
+    pub contact: Contact,
     /// What else a reader should know.
     pub note: Option<String>,
+}
+
+/// A kind of contact.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Contact {
+    /// That of the connector's rating.
+    #[default]
+    Power,
+    /// A small one for signals, which the rating does not hold for.
+    SideBand,
 }
 
 /// A connector as seen from one side.
@@ -123,6 +136,11 @@ impl Connector {
     /// What a contact may carry where its terminal is not known.
     pub fn rating(&self) -> Option<&Sourced<Amps>> {
         self.ratings.first().map(|(_, it)| it)
+    }
+
+    /// What the contact of a pin may carry; nothing is known of a small one for signals.
+    pub fn rating_of(&self, pin: &Pin) -> Option<&Sourced<Amps>> {
+        self.rating().filter(|_| pin.contact == Contact::Power)
     }
 
     /// Pins of a signal.

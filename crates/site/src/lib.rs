@@ -1,6 +1,7 @@
 //! The model of a site and of a visit, their files, region profiles and findings.
 
 pub mod assumed;
+pub mod bench;
 pub mod cable;
 pub mod connector;
 pub mod file;

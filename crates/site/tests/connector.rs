@@ -210,6 +210,12 @@ fn ref_ratings_of_contacts_and_what_connectors_carry() {
         assert_eq!(all(id), [text(&entry("pin-pcie")["value"])], "{id}");
     }
     assert_eq!(all("12v-2x6"), [text(&entry("pin-12v2x6")["value"])]);
+    let rated = |it: &&site::connector::Pin| connector("12v-2x6").rating_of(it).is_some();
+    assert_eq!(
+        connector("12v-2x6").pins.iter().filter(rated).count(),
+        12,
+        "the twelve power pins"
+    );
     let power = entry("power-pcie")["values"]
         .as_table()
         .expect("values")

@@ -6,6 +6,8 @@ use crate::screen::{Looks, Screen};
 
 /// Columns of a cell, its left line included: twelve of them fit a page of 80.
 const CELL: usize = 6;
+/// So many cells fit.
+const WIDEST: usize = 12;
 
 /// Draws a connector: numbers above signals, row by row; words only where no source shows how it lies.
 pub fn drawing(screen: &mut Screen, it: &Connector) {
@@ -20,14 +22,24 @@ pub fn drawing(screen: &mut Screen, it: &Connector) {
         return;
     }
     screen.paragraph(2, &says);
-    let n_columns = seen.rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = n_columns * CELL + 1;
-    screen.verbatim(&format!("  {}", edge(&seen.edge, width)));
-    let line = format!(
-        "  {}+",
-        format!("+{}", "-".repeat(CELL - 1)).repeat(n_columns)
-    );
-    for row in &seen.rows {
+    let most = seen.rows.iter().map(Vec::len).max().unwrap_or(0);
+    let piece = if most > WIDEST {
+        most.div_ceil(2)
+    } else {
+        most.max(1)
+    };
+    if most > WIDEST {
+        screen.paragraph(
+            2,
+            "It is one row, drawn in two pieces, one below the other.",
+        );
+    }
+    screen.verbatim(&format!("  {}", edge(&seen.edge, piece * CELL + 1)));
+    for row in seen.rows.iter().flat_map(|row| row.chunks(piece)) {
+        let line = format!(
+            "  {}+",
+            format!("+{}", "-".repeat(CELL - 1)).repeat(row.len())
+        );
         let cells = |text: &dyn Fn(&String) -> String| -> String {
             let cell = |number: &String| format!("|{:<1$}", text(number), CELL - 1);
             format!("  {}|", row.iter().map(cell).collect::<String>())
@@ -36,8 +48,8 @@ pub fn drawing(screen: &mut Screen, it: &Connector) {
         screen.verbatim(&line);
         screen.verbatim(&cells(&|number| number.clone()));
         screen.verbatim(&cells(&signal));
+        screen.verbatim(&line);
     }
-    screen.verbatim(&line);
     screen.hanging(
         "  ",
         Looks::Plain,

@@ -1,5 +1,6 @@
 //! One file a verb.
 
+pub mod bench;
 pub mod demand;
 pub mod demo;
 pub mod expect;

@@ -31,7 +31,8 @@ struct PartTold<'a> {
 
 /// Runs the verb.
 pub fn run(args: &Parts, json: bool, format: Format) -> Ending {
-    let (name, bytes) = input::bytes(&args.report)?;
+    let too_much = inventory::LONGEST as u64 + 1; // so much is refused with its reason, however much more follows
+    let (name, bytes) = input::bytes(&args.report, too_much)?;
     let found = inventory::read(&bytes, &name)?;
     let table = found.table(args.id.as_deref(), args.at.as_deref());
     if json {

@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::{Connector, Pin};
 use crate::finding::Limit;
 use crate::signal::{Signal, guide_name, rails};
+use crate::supply::Guide;
 
 /// A limit and what it holds for.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -16,12 +17,27 @@ pub struct Held {
     pub limit: Limit,
 }
 
+impl Held {
+    /// A level that always holds, by its key.
+    pub fn level(key: &str) -> Held {
+        Held {
+            when: String::new(),
+            limit: limit_at(key),
+        }
+    }
+}
+
 impl Connector {
     /// What a reading at this pin is held against, against COM. Empty where no guide gives a limit.
     pub fn limits(&self, pin: &Pin) -> Vec<Held> {
+        self.limits_by(pin, &self.guides)
+    }
+
+    /// The same by these guides only.
+    pub fn limits_by(&self, pin: &Pin, guides: &[Guide]) -> Vec<Held> {
         let held = |when: &str, key: &str| Held {
             when: when.to_owned(),
-            limit: limit_at(key),
+            ..Held::level(key)
         };
         match pin.signal {
             Signal::Com => vec![held("", "com")],
@@ -35,7 +51,7 @@ impl Connector {
             ],
             signal => {
                 let mut by_guide: Vec<Held> = Vec::new();
-                for guide in &self.guides {
+                for guide in guides {
                     let Some(rail) = rails().rail(signal, *guide) else {
                         continue;
                     };

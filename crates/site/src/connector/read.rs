@@ -3,7 +3,7 @@
 use metrology::{Amps, Basis, Gauge, Watts};
 use serde::Deserialize;
 
-use super::{Connector, Pin, Seen};
+use super::{Connector, Contact, Pin, Seen};
 use crate::signal::{Signal, guide_named, sourced};
 
 #[derive(Deserialize)]
@@ -59,6 +59,8 @@ struct PinEntry {
     also: Option<String>,
     formerly: Option<Signal>,
     colour: String,
+    #[serde(default)]
+    contact: Contact,
     note: Option<String>,
 }
 
@@ -94,6 +96,7 @@ fn connector(it: Entry) -> Result<Connector, String> {
         also: it.also,
         formerly: it.formerly,
         colour: it.colour,
+        contact: it.contact,
         note: it.note,
     };
     let row = |it: &String| it.split_whitespace().map(str::to_owned).collect();

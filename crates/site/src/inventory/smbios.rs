@@ -78,7 +78,7 @@ fn structures<'t>(text: &'t str, log: &mut Log) -> Vec<Structure<'t>> {
             open = true;
         } else if !open {
             // what stands before, between and behind structures: version, remarks
-            if line.contains("broken") || line.contains("Invalid entry length") {
+            if line.contains("DMI table is broken") {
                 broken(
                     at,
                     log,

@@ -3,6 +3,8 @@
 //! A connector, a pin by its number, its signal or the colour of its wire, and a value; then, in any order, the meter, what
 //! the machine did and the guide that the supply is made by. Numbers, meters and accuracies are read as in a line of readings.
 
+mod words;
+
 use metrology::{Accuracy, Function, Meter, Stated, Volts};
 
 use super::cut::{self, Word};
@@ -14,65 +16,7 @@ use crate::file::near::{listed, nearest};
 use crate::file::problem::{Log, Problems};
 use crate::signal::Signal;
 use crate::supply::Guide;
-
-/// Words that say nothing of their own.
-const FILLERS: [&str; 23] = [
-    "with",
-    "a",
-    "an",
-    "the",
-    "at",
-    "on",
-    "of",
-    "is",
-    "was",
-    "reads",
-    "read",
-    "shows",
-    "measured",
-    "connector",
-    "plug",
-    "to",
-    "com",
-    "machine",
-    "meter",
-    "multimeter",
-    "ordinary",
-    "wire",
-    "against",
-];
-
-/// What the machine did, in words.
-const MACHINES: [(&str, Machine); 12] = [
-    ("machine on", Machine::On),
-    ("running", Machine::On),
-    ("under load", Machine::On),
-    ("with load", Machine::On),
-    ("idle", Machine::On),
-    ("started", Machine::On),
-    ("machine off", Machine::Standby),
-    ("standby", Machine::Standby),
-    ("off", Machine::Standby),
-    ("unplugged", Machine::Unplugged),
-    ("cord out", Machine::Unplugged),
-    ("switch off", Machine::Unplugged),
-];
-
-/// Signals by the words people have for them. Rails have none: "12 V" would be a value as well.
-const SIGNALS: [(&str, Signal); 12] = [
-    ("ps_on#", Signal::PsOn),
-    ("ps_on", Signal::PsOn),
-    ("ps-on", Signal::PsOn),
-    ("ps on", Signal::PsOn),
-    ("pson", Signal::PsOn),
-    ("pwr_ok", Signal::PwrOk),
-    ("pwr-ok", Signal::PwrOk),
-    ("power ok", Signal::PwrOk),
-    ("power good", Signal::PwrOk),
-    ("5vsb", Signal::Standby5),
-    ("standby rail", Signal::Standby5),
-    ("12vsb", Signal::Standby12),
-];
+use words::{FILLERS, MACHINES, SIGNALS, colours, connectors, said};
 
 const EXAMPLE: &str = "write it as \"24-pin pin 9 4.98 V\"";
 
@@ -87,6 +31,7 @@ pub fn at_pin(line: &str) -> Result<AtPin, Problems> {
         connector: None,
         pin: None,
         value: None,
+        spoilt: false,
         meter: None,
         accuracy: None,
         machine: None,
@@ -111,6 +56,8 @@ struct Told<'l> {
     connector: Option<&'static Connector>,
     pin: Option<(Named, Span)>,
     value: Option<Stated<Volts>>,
+    /// Something was meant as a value and cannot be read.
+    spoilt: bool,
     meter: Option<&'static Meter>,
     accuracy: Option<Accuracy>,
     machine: Option<Machine>,
@@ -223,6 +170,7 @@ impl Told<'_> {
     fn not_understood(&mut self, word: &Word) {
         let shown = &self.line[word.at.clone()];
         if shown.starts_with(|it: char| it.is_ascii_digit() || matches!(it, '-' | '+' | '.')) {
+            self.spoilt = true;
             let error = shown.parse::<Volts>().err();
             let hint = error.and_then(|it| it.hint).unwrap_or_default();
             let what = format!("\"{shown}\" is no voltage");
@@ -264,7 +212,7 @@ impl Told<'_> {
                 None
             }
         };
-        if self.value.is_none() {
+        if self.value.is_none() && !self.spoilt {
             self.problem(end, "it is not said what was read".to_owned(), EXAMPLE);
         }
         let meter = match (self.meter.cloned(), self.accuracy) {
@@ -337,32 +285,4 @@ fn set<T: Clone>(
         log.add(at, "", what, Some("write one reading at a time".to_owned()));
     }
     *kept = Some(it);
-}
-
-/// The longest of some phrases that the words begin with.
-fn said<'p, T>(words: &[Word], phrases: impl Iterator<Item = (&'p str, T)>) -> Option<(T, usize)> {
-    let fits = |phrase: &str| {
-        let parts = phrase.split_whitespace();
-        let n = parts.clone().count();
-        let same = n <= words.len() && parts.zip(words).all(|(part, word)| part == word.low);
-        same.then_some(n)
-    };
-    phrases
-        .filter_map(|(phrase, it)| fits(phrase).map(|n| (it, n)))
-        .max_by_key(|(_, n)| *n)
-}
-
-/// Connectors by what they are called.
-fn connectors() -> impl Iterator<Item = (&'static str, &'static Connector)> {
-    let names = |it: &'static Connector| it.called.iter().map(move |name| (name.as_str(), it));
-    Connector::all().iter().flat_map(names)
-}
-
-/// Colours of wires.
-fn colours() -> impl Iterator<Item = &'static str> {
-    let of = |it: &'static Connector| it.pins.iter().map(|it| it.colour.as_str());
-    Connector::all()
-        .iter()
-        .flat_map(of)
-        .filter(|it| !it.contains(' '))
 }
