@@ -41,19 +41,23 @@ pub(crate) fn findings(held: &Held, lines: &[Line], seated: &[(Need, Met)]) -> V
     let (supply, place) = (held.supply, held.place);
     let mut found = Vec::new();
     found.extend(input::input(supply, place));
-    let mut told: Vec<&Of> = Vec::new();
+    // of each limit the moment that is judged worst; among those the one that gives way first, which stands first
+    let mut worst: Vec<(Verdict, &Line)> = Vec::new();
     for line in lines {
-        if !told.contains(&&line.of) {
-            told.push(&line.of); // the worst moment of each stands first
-            found.push(finding(line, held));
+        let verdict = decide(line, held.standing).0;
+        match worst.iter_mut().find(|(_, it)| it.of == line.of) {
+            Some(it) if it.0 < verdict => *it = (verdict, line),
+            Some(_) => {}
+            None => worst.push((verdict, line)),
         }
     }
+    found.extend(worst.into_iter().map(|(_, line)| finding(line, held)));
     found.extend(untold(held));
     found.extend(seats::connectors(supply, place, seated));
     found.extend(seats::adapters(supply, place));
     found.extend(seats::cards(held));
     found.extend(seats::form(held.build, supply, place));
-    found.sort_by_key(|it| std::cmp::Reverse(it.verdict));
+    found.sort_by_key(|it| std::cmp::Reverse((it.verdict, it.action.use_)));
     found
 }
 

@@ -26,7 +26,7 @@ pub use inlet::{Inlet, inlet};
 pub use lines::{Line, Of, Unit};
 pub use place::{Branch, Place};
 pub use plugs::{Need, needs};
-pub use rules::{Contacts, Doubted, Excursions, FactorFrom, Rules};
+pub use rules::Doubted;
 pub use site::typical::Moment;
 pub use sum::Sum;
 pub use year::Year;

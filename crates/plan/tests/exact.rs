@@ -275,3 +275,23 @@ fn exact_our_guess_alone_makes_no_defect() {
         "of 54 A by the guide"
     );
 }
+
+/// 36.7 A for long of 20 A is a defect, whatever our guess says of the peaks of the same rail.
+#[test]
+fn a_guess_about_peaks_hides_no_defect() {
+    let fit = fit(
+        "2 graphics 220 W peak 400 W",
+        "rails = [{ rail = \"+12 V\", max = \"20 A\" }]",
+    );
+    assert_eq!(fit.verdict, Verdict::Defect, "{fit:#?}");
+}
+
+/// Both are undecided; the selector is looked at before anything is plugged in.
+#[test]
+fn what_has_to_stay_unplugged_comes_first_among_the_undecided() {
+    let fit = fit("board", "selector = \"not known\"");
+    assert_eq!(
+        (fit.verdict, fit.action.use_),
+        (Verdict::Undecided, Use::Stop)
+    );
+}
