@@ -5,6 +5,7 @@ mod support;
 use metrology::{Budget, Component, Function, RangeId, SharedId};
 use plan::{Demand, Moment};
 use site::finding::Verdict;
+use site::machine::PartKind;
 use site::supply::Rail;
 use support::{build, fit, near};
 
@@ -156,6 +157,29 @@ fn prop_every_finding_is_whole() {
                 );
                 if it.verdict == Verdict::Danger {
                     assert!(!it.caution.is_empty(), "{it:?}");
+                }
+            }
+        }
+    }
+}
+
+/// Whatever stands on the label of whatever part, every figure is a number.
+#[test]
+fn prop_any_label_on_any_part_gives_numbers() {
+    for (kind, of) in PartKind::NAMES {
+        for (rail, _) in Rail::NAMES {
+            for more in ["", ", peak = \"90 W\""] {
+                let text = format!(
+                    "{{ kind = \"{kind}\", count = 3, nameplate = [{{ rail = \"{rail}\", current = \"2 A\" }}]{more} }}"
+                );
+                let demand = Demand::of(&build(&text));
+                for moment in Moment::ALL {
+                    let watts = demand.watts(moment);
+                    let sound = watts.value().is_finite() && watts.u().is_finite();
+                    assert!(
+                        sound && watts.value() >= 0.0,
+                        "{of:?} {rail} {moment:?}: {watts:?}"
+                    );
                 }
             }
         }

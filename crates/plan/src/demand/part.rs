@@ -106,7 +106,8 @@ pub(super) fn told(part: &Part, rows: &mut Vec<Row>, usuals: &Usuals) {
 /// on the label is not drawn from.
 fn nameplate(part: &Part, rows: &mut Vec<Row>, sheet: f64) {
     let on_label = |rail: Rail| part.nameplate.iter().find(|(it, _)| it.family() == rail);
-    rows.retain(|it| on_label(it.rail).is_some());
+    // what is not drawn at sustained work has no scale: the label alone says what is drawn
+    rows.retain(|it| on_label(it.rail).is_some() && it.at[SUSTAINED].0 > 0.0);
     for (rail, current) in &part.nameplate {
         let (rail, current) = (rail.family(), current.si());
         match rows.iter_mut().find(|it| it.rail == rail) {
