@@ -18,7 +18,7 @@ use crate::plugs::{Met, Need};
 use crate::rules::{Doubted, Excursions, Rules};
 use crate::sum::Sum;
 
-const LABEL: &str = "label of the supply, less what age and heat take (our judgement)";
+const LABEL: &str = "label of the supply, less what age and heat take";
 
 fn of_label(value: f64, unit: Unit, left: Doubted<f64>) -> Limit {
     Limit {
