@@ -75,6 +75,21 @@ pub enum Verb {
     /// Read a line of readings back: how it was understood, without a trace.
     #[command(long_about = LINE_HELP)]
     Reread(Reread),
+    /// What a machine draws from its supply: per rail and moment, with its doubt.
+    #[command(after_help = site::parts_line::HELP)]
+    Demand(Demand),
+    /// Whether a supply will do for a machine: every rail and moment, connectors, inlet, what gives way first.
+    #[command(after_help = SUPPLY_HELP)]
+    Supply(Supply),
+    /// Fit a supply: steps in their order, each with what to read where, its limit and what it means if it is not so.
+    Bench(Bench),
+    /// Pins of the connectors of a desktop supply: signal, colour, limit, rating, with a drawing.
+    Pins(Pins),
+    /// Judge one reading at a pin against its limit.
+    #[command(long_about = PIN_HELP)]
+    Pin(Pin),
+    /// The parts of a machine, from what its operating system reports: `lshw -json`, or SMBIOS text of `dmidecode`.
+    Parts(Parts),
     /// JSON Schema of the documents that go in and come out.
     Schema(Schema),
     /// Open the workbench: pages in the browser, for the laptop and for the phone in the hand.
@@ -116,6 +131,20 @@ Conditions: written right behind a value they hold for that reading, between com
 Meter: meter cheap, meter mid, meter good; accuracy 0.8 % + 3; input 10 MΩ
 
 What is not understood is listed with its column; nothing is dropped.";
+
+/// How to write a reading at a pin; help of `pin`.
+pub const PIN_HELP: &str = "\
+Judge one reading at a pin of a desktop supply, against COM, with the meter's own doubt.
+
+  wattwright pin \"24-pin pin 9 4.98 V, meter cheap, standby\"
+  wattwright pin \"24-pin PS_ON# 0.1 V, machine on\"
+  wattwright pin \"peripheral yellow 11.35 V, meter mid, under load, atx 2.4\"
+
+Connector: as `wattwright pins` lists them, or as people say it: 24-pin, 20-pin, eps, pcie 8-pin, 12v-2x6, sata, peripheral.
+Pin: its number (pin 9), its signal (PS_ON#, PWR_OK, 5vsb) or the colour of its wire (purple).
+Machine: machine on, under load, standby, unplugged. Not told: a rail at 0 V is then undecided.
+Meter: meter cheap, meter mid, meter good; accuracy 0.8 % + 3. Not told: the widest of ordinary ones.
+Guide: atx 2.4, atx 3.0, 12vo. Not told: what only one guide allows is then undecided.";
 
 /// Region and skill.
 #[derive(Args, Clone, Debug)]
@@ -209,6 +238,57 @@ pub struct Expect {
     pub setting: Setting,
 }
 
+/// Where a supply is judged and how candidates are written; help of `supply`.
+const SUPPLY_HELP: &str = "\
+A list of candidates is a file like this; what is not told is not judged, and said:
+  format = 1
+  [[supply]]
+  id = \"a\"
+  rating = \"450 W\"
+  rails = [{ rail = \"+12 V\", max = \"36 A\" }, { rail = \"+5 V\", max = \"15 A\" }, { rail = \"+5 VSB\", max = \"2.5 A\" }]
+  combined = [{ rails = [\"+5 V\", \"+3.3 V\"], max = \"100 W\" }]
+  form = \"ATX\"
+  input = { from = \"100 V\", to = \"240 V\" }     # or selector = \"115 V\"
+  connectors = [{ connector = \"main-24\" }, { connector = \"sata-power\", count = 4 }]
+  mark = \"gold\"
+All keys stand in `wattwright schema site`, under Supply.";
+
+/// Arguments of `demand`.
+#[derive(Args, Debug)]
+pub struct Demand {
+    /// A machine described on one line, or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
+}
+
+/// Arguments of `supply`.
+#[derive(Args, Debug)]
+pub struct Supply {
+    /// A machine described on one line, or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
+    /// File of candidates to choose from; without it the supply in the machine is judged.
+    #[arg(long, value_name = "FILE")]
+    pub among: Option<PathBuf>,
+    /// Show this candidate whole, instead of the best one.
+    #[arg(long, value_name = "ID", requires = "among")]
+    pub show: Option<String>,
+    /// Years in use after which a candidate still has to do.
+    #[arg(long, value_name = "YEARS", default_value_t = 5, value_parser = clap::value_parser!(u8).range(0..=30))]
+    pub years: u8,
+    /// Price of a kilowatt-hour, in any money; without it no cost is told.
+    #[arg(long, value_name = "PRICE")]
+    pub price: Option<f64>,
+    /// Region of a machine that stands in no site.
+    #[arg(
+        long,
+        value_name = "REGION",
+        env = "WATTWRIGHT_REGION",
+        default_value = "north-america"
+    )]
+    pub region: String,
+}
+
 /// Arguments of `reread`.
 #[derive(Args, Debug)]
 pub struct Reread {
@@ -218,6 +298,44 @@ pub struct Reread {
     /// Region and skill.
     #[command(flatten)]
     pub setting: Setting,
+}
+
+/// Arguments of `bench`.
+#[derive(Args, Debug)]
+pub struct Bench {
+    /// A machine described on one line (see `wattwright help demand`), or a site file and a machine of it.
+    #[arg(value_name = "LINE | SITE MACHINE", required = true, num_args = 1..=2)]
+    pub what: Vec<String>,
+}
+
+/// Arguments of `pins`.
+#[derive(Args, Debug)]
+pub struct Pins {
+    /// Which connector, as 24-pin or main-24; without it all of them are listed.
+    #[arg(value_name = "CONNECTOR")]
+    pub connector: Option<String>,
+}
+
+/// Arguments of `pin`.
+#[derive(Args, Debug)]
+pub struct Pin {
+    /// The reading: connector, pin, value, and what else is known.
+    #[arg(value_name = "READING")]
+    pub reading: String,
+}
+
+/// Arguments of `parts`.
+#[derive(Args, Debug)]
+pub struct Parts {
+    /// The report, JSON as `lshw -json` writes it or text as `dmidecode` prints it; `-` is standard input.
+    #[arg(value_name = "REPORT")]
+    pub report: PathBuf,
+    /// What people call the machine, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub id: Option<String>,
+    /// The outlet, cord or UPS that it is plugged into, for the table that is printed.
+    #[arg(long, value_name = "ID")]
+    pub at: Option<String>,
 }
 
 /// Arguments of `schema`.

@@ -1,5 +1,6 @@
 //! What verbs are given: files, regions, skills.
 
+use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
@@ -21,16 +22,22 @@ pub struct Text {
     pub text: String,
 }
 
-/// Reads a file, `-` being standard input. JSON by its name, or by its first sign.
-pub fn read(path: &Path) -> Result<Text, Refusal> {
+/// The bytes of a file, `-` being standard input, and its name; of what is longer only the first `most`.
+pub fn bytes(path: &Path, most: u64) -> Result<(String, Vec<u8>), Refusal> {
     let name = path.display().to_string();
     let mut bytes = Vec::new();
     let done = if name == "-" {
-        std::io::stdin().lock().read_to_end(&mut bytes).map(drop)
+        std::io::stdin().lock().take(most).read_to_end(&mut bytes)
     } else {
-        std::fs::read(path).map(|it| bytes = it)
+        File::open(path).and_then(|it| it.take(most).read_to_end(&mut bytes))
     };
     done.map_err(|error| Refusal::plain(format!("{name} cannot be read: {error}")))?;
+    Ok((name, bytes))
+}
+
+/// Reads a file, `-` being standard input. JSON by its name, or by its first sign.
+pub fn read(path: &Path) -> Result<Text, Refusal> {
+    let (name, bytes) = bytes(path, u64::MAX)?;
     let text = String::from_utf8(bytes).map_err(|error| {
         let at = error.utf8_error().valid_up_to();
         Refusal::plain(format!(

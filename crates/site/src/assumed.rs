@@ -44,6 +44,7 @@ impl Site {
             circuits: Vec::new(),
             outlets: Vec::new(),
             loads: Vec::new(),
+            machines: Vec::new(),
             origin: Origin::Assumed,
         };
         let mut named: Vec<&str> = Vec::new();

@@ -1,7 +1,7 @@
 //! Site and visit files: TOML or JSON in, all problems at once or a site and a visit out.
 
 mod document;
-mod json_tree;
+pub(crate) mod json_tree;
 mod names;
 pub(crate) mod near;
 pub(crate) mod problem;
@@ -9,10 +9,12 @@ mod read_on;
 mod reader;
 mod schema;
 mod site;
+mod supplies;
 mod toml_tree;
-mod tree;
+pub(crate) mod tree;
 mod visit;
 pub mod written;
+pub mod written_machine;
 pub mod written_visit;
 
 pub use document::{SiteDocument, VisitDocument};
@@ -23,6 +25,7 @@ pub use schema::{schema_site, schema_visit};
 pub(crate) use near::fold;
 
 use crate::model::Site;
+use crate::supply::Supply;
 use crate::visit::Visit;
 use document::Said;
 use problem::Log;
@@ -66,6 +69,15 @@ pub fn read_visit_document(
 ) -> Result<VisitDocument, Problems> {
     let (tree, log) = tree_of(text, name, form)?;
     visit_of(&tree, Some((form, text)), log, site)
+}
+
+/// Reads a list of supplies to choose from. `name` stands in its problems.
+///
+/// # Errors
+/// Everything that is wrong with it, at once.
+pub fn read_supplies(text: &str, name: &str, form: Form) -> Result<Vec<Supply>, Problems> {
+    let (tree, mut log) = tree_of(text, name, form)?;
+    supplies::read(&tree, &mut log).ok_or_else(|| log.close())
 }
 
 /// A site from a JSON value in memory, whose problems then have no line.

@@ -6,6 +6,7 @@
 
 use metrology::{Amps, Celsius, Fraction, Gauge, Hertz, Metres, Ohms, Sourced, Volts, Watts};
 
+use crate::machine::Machine;
 use crate::region::{Region, System};
 
 /// Index of a panel in [`Site::panels`].
@@ -38,6 +39,8 @@ pub struct Site {
     pub outlets: Vec<Outlet>,
     /// Known loads.
     pub loads: Vec<Load>,
+    /// Machines with their parts; each is among the loads too.
+    pub machines: Vec<Machine>,
     /// True where the site was assumed around a quick trace and not written down by anybody.
     pub origin: Origin,
 }
@@ -46,6 +49,11 @@ impl Site {
     /// The outlet with this identifier.
     pub fn outlet(&self, id: &str) -> Option<OutletIx> {
         self.outlets.iter().position(|it| it.id == id).map(OutletIx)
+    }
+
+    /// The machine with this identifier.
+    pub fn machine(&self, id: &str) -> Option<&Machine> {
+        self.machines.iter().find(|it| it.id == id)
     }
 
     /// The circuit with this identifier.

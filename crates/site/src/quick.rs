@@ -12,12 +12,14 @@
 mod build;
 mod cut;
 mod phrase;
+mod pin;
 mod prose;
 mod said;
 mod scan;
 mod told;
 mod write;
 
+pub use pin::at_pin;
 pub use prose::more_said;
 pub use write::{Counts, written};
 

@@ -18,14 +18,26 @@ pub struct Thing<'f> {
     /// What it draws, or which line it is.
     pub more: Option<&'f str>,
     /// Everything else that the file says.
-    pub rest: Vec<(&'f str, &'f Value)>,
+    pub rest: Vec<(String, Value)>,
 }
 
 /// All of a file, each behind what it hangs on.
 pub fn all(file: &SiteFile) -> Vec<Thing<'_>> {
     let mut all: Vec<Thing<'_>> = Vec::new();
-    all.extend(file.ups.iter().map(|it| equipment(Symbol::Ups, it)));
-    all.extend(file.machine.iter().map(|it| equipment(Symbol::Machine, it)));
+    all.extend(file.ups.iter().map(|it| Thing {
+        symbol: Symbol::Ups,
+        id: &it.id,
+        at: &it.at,
+        more: it.power.as_deref(),
+        rest: rest(&it.rest),
+    }));
+    all.extend(file.machine.iter().map(|it| Thing {
+        symbol: Symbol::Machine,
+        id: &it.id,
+        at: &it.at,
+        more: it.power.as_deref(),
+        rest: made_of(it),
+    }));
     all.extend(file.load.iter().map(|it| Thing {
         symbol: Symbol::Load,
         id: &it.id,
@@ -50,18 +62,18 @@ pub fn all(file: &SiteFile) -> Vec<Thing<'_>> {
     all
 }
 
-fn equipment(symbol: Symbol, it: &site::file::written::Equipment) -> Thing<'_> {
-    Thing {
-        symbol,
-        id: &it.id,
-        at: &it.at,
-        more: it.power.as_deref(),
-        rest: rest(&it.rest),
-    }
+fn rest(rest: &std::collections::BTreeMap<String, Value>) -> Vec<(String, Value)> {
+    let each = rest.iter().map(|(key, it)| (key.clone(), it.clone()));
+    each.collect()
 }
 
-fn rest(rest: &std::collections::BTreeMap<String, Value>) -> Vec<(&str, &Value)> {
-    rest.iter().map(|(key, it)| (key.as_str(), it)).collect()
+/// What a machine's table says beside its name, its place and its power, as it is written.
+fn made_of(machine: &site::file::written_machine::Machine) -> Vec<(String, Value)> {
+    let Ok(Value::Object(table)) = serde_json::to_value(machine) else {
+        return Vec::new(); // not reached: a table with keys that are texts
+    };
+    let told = |it: &(String, Value)| !["id", "at", "power"].contains(&it.0.as_str());
+    table.into_iter().filter(told).collect()
 }
 
 impl Thing<'_> {

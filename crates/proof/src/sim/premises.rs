@@ -137,6 +137,7 @@ impl Premises {
             circuits: Vec::new(),
             outlets: Vec::new(),
             loads: Vec::new(),
+            machines: Vec::new(),
             origin: Origin::Told,
         };
         let warm = Celsius::from_si(30.0);

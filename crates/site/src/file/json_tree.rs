@@ -6,29 +6,34 @@ use super::tree::{Entry, Node, Table, Value};
 
 /// The tree of a JSON text, an empty table where it is not JSON or not an object.
 pub(crate) fn read(text: &str, log: &mut Log) -> Table {
-    if let Err(error) = serde_json::from_str::<serde_json::Value>(text) {
-        let at = offset_of(text, error.line(), error.column());
-        let message = error.to_string();
-        let what = message.split(" at line ").next().unwrap_or(&message);
-        log.add(at..at, "", what.to_owned(), None);
-        return Table::default();
-    }
-    let mut scan = Scan { text, at: 0 };
-    let Some(Some(node)) = scan.node() else {
-        log.add(0..0, "", "there is no object here".to_owned(), None);
+    let Some(node) = node(text, log) else {
         return Table::default();
     };
     match node.value {
-        Value::Table(table) => {
-            doubles(&table, log);
-            table
-        }
+        Value::Table(table) => table,
         _ => {
             let what = format!("an object is wanted here, found {}", node.kind());
             log.add(node.span, "", what, Some("write { ... }".to_owned()));
             Table::default()
         }
     }
+}
+
+/// What a JSON text says, whatever it is; nothing where it is not JSON. A key that stands twice is a problem.
+pub(crate) fn node(text: &str, log: &mut Log) -> Option<Node> {
+    if let Err(error) = serde_json::from_str::<serde_json::Value>(text) {
+        let at = offset_of(text, error.line(), error.column());
+        let message = error.to_string();
+        let what = message.split(" at line ").next().unwrap_or(&message);
+        log.add(at..at, "", what.to_owned(), None);
+        return None;
+    }
+    let Some(Some(node)) = (Scan { text, at: 0 }).node() else {
+        log.add(0..0, "", "there is no object here".to_owned(), None);
+        return None;
+    };
+    nested(&node, log);
+    Some(node)
 }
 
 /// JSON lets a key stand twice; one of the two would be lost without a word.

@@ -15,6 +15,16 @@ pub(crate) fn nearest<'a>(
         .map(|(_, it)| it)
 }
 
+/// The candidate of which `word` is one slip of one finger away; words of few letters are too near each other for that.
+pub(crate) fn a_slip_from<'a>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'a str>,
+) -> Option<&'a str> {
+    let folded = fold(word);
+    let mut near = candidates.into_iter();
+    near.find(|it| folded.len() > 3 && distance(&folded, &fold(it), 1) <= 1)
+}
+
 /// `"x", "y" or "z"`, at most sixteen of them.
 pub(crate) fn listed<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     let mut quoted: Vec<String> = words.into_iter().map(|it| format!("\"{it}\"")).collect();

@@ -6,7 +6,7 @@ use std::str::FromStr;
 
 use metrology::QuantityError;
 
-use super::near::{fold, listed, nearest};
+use super::near::{a_slip_from, fold, listed, nearest};
 use super::problem::Log;
 use super::tree::{Entry, Node, Span, Table, Value};
 
@@ -241,6 +241,22 @@ impl<'t> Reader<'t> {
 
     /// Ends the reading of a table of which only a part is known: keys that nobody asked for are let be.
     pub fn done_with_others(self, log: &mut Log) {
+        self.say_missing(log);
+    }
+
+    /// The same, but a key that is a slip away from one that is known and not there is named.
+    pub fn done_with_far_others(self, log: &mut Log) {
+        let free = |it: &&'static str| !self.has(it);
+        for entry in &self.table.0 {
+            if self.asked.contains(&entry.key.as_str()) {
+                continue;
+            }
+            if let Some(meant) = a_slip_from(&entry.key, self.asked.iter().copied().filter(free)) {
+                let what = format!("unknown key \"{}\"", entry.key);
+                let hint = format!("did you mean \"{meant}\"?");
+                log.add(entry.at.clone(), &self.element, what, Some(hint));
+            }
+        }
         self.say_missing(log);
     }
 

@@ -2,10 +2,13 @@
 
 mod beside;
 mod circuit;
+mod inner;
 mod join;
 mod link;
 mod load;
+mod machine;
 mod outlet;
+pub(super) mod supply;
 
 use metrology::{Amps, Hertz, Metres, Ohms};
 

@@ -7,6 +7,7 @@ use metrology::{Amps, Hertz, Metres, Ohms, Volts, Watts};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Serialize};
 
+use super::written_machine::Machine;
 use crate::model::Earthing;
 use crate::region::Region;
 
@@ -45,9 +46,9 @@ pub struct SiteFile {
     /// UPSs, kept as they are written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub ups: Vec<Equipment>,
-    /// Machines, kept as they are written.
+    /// Machines with their parts and supplies.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub machine: Vec<Equipment>,
+    pub machine: Vec<Machine>,
     /// Protectors against surges, kept as they are written.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub protector: Vec<Protector>,
@@ -245,12 +246,12 @@ pub struct Load {
     pub leakage: Option<String>,
 }
 
-/// A UPS or a machine. Only what it draws is judged so far; the rest is kept as it is written.
+/// A UPS. Only what it draws is judged so far; the rest is kept as it is written.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Equipment {
     /// Identifier.
     pub id: String,
-    /// Where it is plugged in: an outlet, a cord or a UPS.
+    /// Where it is plugged in: an outlet, a cord or another UPS.
     pub at: String,
     /// Real power while on.
     #[schemars(with = "Option<Watts>")]

@@ -15,6 +15,7 @@ use crate::file::problem::Log;
 use crate::visit::{Sign, Tone};
 use instruments::goes_on_detecting;
 use pairs::{known, names_a_place, pair};
+pub(super) use values::longest;
 use values::{clock, numeric};
 
 /// What a line is for.
@@ -369,7 +370,7 @@ fn add<T: PartialEq>(old: &mut Option<Spanned<T>>, new: Option<Spanned<T>>, twic
 }
 
 /// The span of some words; empty at 0 for none.
-fn span(words: &[Word]) -> Span {
+pub(super) fn span(words: &[Word]) -> Span {
     match (words.first(), words.last()) {
         (Some(first), Some(last)) => first.at.start..last.at.end,
         _ => 0..0,

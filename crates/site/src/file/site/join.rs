@@ -11,6 +11,7 @@ use super::outlet::{Point, Thing};
 use super::{Around, Notes, Service};
 use crate::file::names::Names;
 use crate::file::problem::Log;
+use crate::machine::Machine;
 use crate::model::{self, CircuitIx, Feed, LoadKind, Origin, OutletIx, PanelIx, Site};
 use crate::region::{Region, System};
 
@@ -93,6 +94,7 @@ fn assemble(written: &Written, links: &Links) -> Option<(Site, Notes)> {
         },
         outlets: outlets(written, links, region, system, &circuits)?,
         loads: loads(written, links, &circuits, system, &mut notes)?,
+        machines: machines(written, links)?,
         panels,
         circuits,
         origin: Origin::Told,
@@ -258,6 +260,27 @@ fn usual_receptacle(region: &Region, volts: Volts) -> usize {
     shapes.min_by(|a, b| off(a).total_cmp(&off(b))).unwrap_or(0)
 }
 
+/// The machines with their parts, in the order of the file.
+fn machines(written: &Written, links: &Links) -> Option<Vec<Machine>> {
+    let mut machines = Vec::new();
+    for (ix, load) in written.loads.iter().enumerate() {
+        let Some((build, supply)) = &load.machine else {
+            continue;
+        };
+        let plugged = load.plugged.as_ref()?.it;
+        let ups = matches!(written.things.get(plugged), Some(Thing::Ups(_)));
+        machines.push(Machine {
+            id: load.id.as_ref()?.it.to_owned(),
+            at: OutletIx(links.plugged[ix]?),
+            behind: ups.then(|| plugged.to_owned()),
+            power: load.power,
+            build: build.clone(),
+            supply: supply.clone(),
+        });
+    }
+    Some(machines)
+}
+
 fn loads(
     written: &Written,
     links: &Links,
@@ -271,7 +294,7 @@ fn loads(
         let at = links.plugged[ix]?;
         let circuit = &circuits[links.circuit_of[at]?];
         let nominal = system.volts(circuit.leg, circuit.second_leg);
-        if load.from != From::Load {
+        if load.from == From::Ups {
             notes.push(format!(
                 "{}: kept, and only its power is judged so far",
                 load.element

@@ -4,11 +4,14 @@ use metrology::{Amps, Fraction, Volts, Watts};
 
 use super::Around;
 use super::circuit::current;
+use super::machine;
 use super::outlet::Thing;
 use crate::file::names::{Names, element, tables};
 use crate::file::problem::Log;
 use crate::file::reader::{At, Reader};
 use crate::file::tree::Value;
+use crate::machine::Build;
+use crate::supply::Supply;
 
 /// A load as far as it could be read.
 pub(super) struct Load<'t> {
@@ -22,6 +25,8 @@ pub(super) struct Load<'t> {
     pub power_factor: Option<Fraction>,
     pub leakage: Option<Amps>,
     pub from: From,
+    /// What a machine is made of, and its supply.
+    pub machine: Option<(Build, Option<Supply>)>,
 }
 
 /// Which table a load was written in.
@@ -71,12 +76,17 @@ pub(super) fn loads<'t>(
                 _ => Thing::Load,
             };
             names.add(log, &it.reader.element, &it.id, thing);
-            let load = read(&mut it.reader, log, around, it.id, from);
-            loads.push(load);
+            let mut load = read(&mut it.reader, log, around, it.id, from);
             match from {
                 From::Load => it.reader.done(log),
-                From::Ups | From::Machine => it.reader.done_with_others(log),
+                From::Ups => it.reader.done_with_others(log),
+                From::Machine => {
+                    let made_of = machine::read(&mut it.reader, log, load.id.as_ref());
+                    load.machine = Some(made_of);
+                    it.reader.done_with_far_others(log);
+                }
             }
+            loads.push(load);
         }
     }
     loads
@@ -101,6 +111,7 @@ fn read<'t>(
         power_factor: None,
         leakage: None,
         from,
+        machine: None,
         id,
     };
     if from != From::Load {

@@ -115,11 +115,7 @@ impl Scan<'_, '_, '_> {
     }
 
     pub(super) fn longest<T: FromStr>(&self, words: &[Word]) -> Option<(T, usize)> {
-        const LONGEST: usize = 8;
-        let most = words.len().min(LONGEST);
-        (1..=most)
-            .rev()
-            .find_map(|n| Some((self.text(&span(&words[..n])).parse().ok()?, n)))
+        longest(self.line, words)
     }
 
     /// Says why there is no value behind a pair; how many words were meant as one.
@@ -350,6 +346,15 @@ impl Scan<'_, '_, '_> {
         );
         used
     }
+}
+
+/// The most words from the first on that read as one thing, and how many they are.
+pub(in crate::quick) fn longest<T: FromStr>(line: &str, words: &[Word]) -> Option<(T, usize)> {
+    const LONGEST: usize = 8;
+    let most = words.len().min(LONGEST);
+    (1..=most)
+        .rev()
+        .find_map(|n| Some((line[span(&words[..n])].parse().ok()?, n)))
 }
 
 /// Whether a word looks like the beginning of a number.
