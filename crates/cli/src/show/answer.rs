@@ -153,11 +153,13 @@ fn cause(screen: &mut Screen, rank: usize, group: &Group, answer: &Answer, regio
         screen.paragraph(indent, &text);
     }
     let rare = group.others.iter().filter(|it| !worth_a_line(it)).count();
-    if rare > 0 {
-        screen.paragraph(
+    match rare {
+        0 => {}
+        1 => screen.paragraph(indent, "or a rarer cause that looks the same"),
+        n => screen.paragraph(
             indent,
-            &format!("or one of {rare} rarer causes that look the same"),
-        );
+            &format!("or one of {n} rarer causes that look the same"),
+        ),
     }
     if rank > 1 {
         screen.paragraph(
