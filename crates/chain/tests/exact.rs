@@ -13,7 +13,7 @@ use site::visit::{Condition, LoadScope, LoadsAt, Running, SwitchState};
 use support::{Bench, Table, open, site};
 
 /// Number of worlds where a mean or a median is taken.
-const WORLDS: usize = 2048;
+const WORLDS: usize = 8192;
 
 fn one_outlet(region: &str, more: &str) -> Site {
     site(&format!(
@@ -447,7 +447,11 @@ fn exact_a_told_load_draws_its_power_when_it_is_on() {
     for (what, condition, siemens) in [
         ("named on", named(Running::On), 800.0 / 14_400.0),
         ("named off", named(Running::Off), 2e-7),
-        ("unplugged", all(Running::Unplugged), 1e-10),
+        (
+            "unplugged",
+            all(Running::Unplugged),
+            1.0 / guess::CONTACT_INSULATION.median,
+        ),
     ] {
         let benches = Bench::sampled(&site, &condition, WORLDS);
         let drawn = median(benches.iter().map(|b| b.plugged("near").re).collect());
