@@ -10,6 +10,8 @@ pub mod causes;
 mod checks;
 mod claims;
 mod decide;
+#[cfg(test)]
+mod desk;
 mod engine;
 mod estimate;
 pub mod expect;

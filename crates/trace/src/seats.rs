@@ -138,31 +138,18 @@ impl Factored {
 mod tests {
     use chain::worlds::Worlds;
     use network::{Scratch, Seen};
-    use site::model::Site;
-    use site::region::Region;
-    use site::visit::{Skill, Visit};
+    use site::visit::Skill;
 
     use super::*;
     use crate::Question;
+    use crate::desk::desk;
 
     /// The same network factored for itself. Rough updates are good to 10 mV, the test load's drop is volts.
     #[test]
     fn exact_a_loaded_outlet_reads_as_if_it_were_factored() {
-        let region = Region::find("north-america").expect("a region of the project");
-        let site = Site::assumed(region, &["desk"]);
-        let empty = Visit {
-            site: site.name.clone(),
-            date: None,
-            skill: Skill::Technician,
-            meters: Vec::new(),
-            readings: Vec::new(),
-            observations: Vec::new(),
-            cannot: Vec::new(),
-        };
-        let line =
-            "desk: H-N 119 V; H-N 116 V with test load 1000 W, N-G 1.5 V with test load 1000 W";
-        let visit =
-            site::quick::more(line, &site, &empty, None).unwrap_or_else(|it| panic!("{it}"));
+        let (site, visit) = desk(
+            "desk: H-N 119 V; H-N 116 V with test load 1000 W, N-G 1.5 V with test load 1000 W",
+        );
         let question = Question {
             site: &site,
             visit: &visit,

@@ -496,3 +496,46 @@ fn quantiles(
         severity.at(level(all[at].0))
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use site::visit::Skill;
+
+    use super::*;
+    use crate::Question;
+    use crate::desk::desk;
+    use crate::estimate::Estimate;
+
+    /// Two causes, 12 nats of evidence apart and of equal prior: nearly all that is left to the second comes from the draws in
+    /// which the evidence counts for less, `P ≈ e^(−12 κ) / 16`; of eight such draws of a guessed prevalence that is good to a
+    /// factor of three. Were the evidence always worth all of itself it would be 6e-6.
+    #[test]
+    fn exact_evidence_counts_for_less_now_and_then() {
+        let (site, visit) = desk("desk: H-N 119 V, N-G 0.4 V");
+        let question = Question {
+            site: &site,
+            visit: &visit,
+            skill: Skill::Technician,
+            seed: 1,
+        };
+        let mut study = Study::of(question, question.visit);
+        let mut sifted = sift(&mut study, Goal::Probability);
+        sifted.held.truncate(2);
+        sifted.of_unknown.ln_weight = -1e3;
+        for (held, ln) in sifted.held.iter_mut().zip([-20.0, -32.0]) {
+            held.cause.ln_prior = 0.0;
+            held.evidence = Estimate {
+                ln,
+                error: 0.0,
+                unsure: 0.0,
+            };
+        }
+        settle(&study, &mut sifted);
+        let second = sifted.held[1].probability;
+        let want = (-12.0 * WORTH).exp() / MISFIT as f64;
+        assert!(
+            second > want / 3.0 && second < 3.0 * want,
+            "{second} for {want}"
+        );
+    }
+}
