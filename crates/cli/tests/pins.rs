@@ -1,33 +1,11 @@
 //! `pins`, `pin`, `parts` and `bench` as they are run.
 
-use std::io::Write;
+mod run;
+
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
 
+use run::{assert_in_order, json, text, wattwright, with_input};
 use serde_json::Value;
-
-fn wattwright(arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_wattwright"))
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut to = child.stdin.take().expect("its input is piped");
-    let _ = to.write_all(input); // a program that has ended already does not read
-    drop(to);
-    child.wait_with_output().expect("the program ends")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|it| panic!("{it}: {}", text(&output.stdout)))
-}
 
 fn report(name: &str) -> String {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../site/tests/data/inventory");
@@ -36,14 +14,14 @@ fn report(name: &str) -> String {
 
 #[test]
 fn every_connector_is_listed_drawn_and_written_with_its_sources() {
-    let all = json(&wattwright(&["pins", "--json"], b""));
+    let all = json(&wattwright(&["pins", "--json"]));
     let connectors = all["connectors"].as_array().expect("connectors");
     assert_eq!(connectors.len(), 10);
-    let list = text(&wattwright(&["pins"], b"").stdout);
+    let list = text(&wattwright(&["pins"]).stdout);
     let mut misses = Vec::new();
     for it in connectors {
         let id = it["id"].as_str().expect("an identifier");
-        let output = wattwright(&["pins", id], b"");
+        let output = wattwright(&["pins", id]);
         let page = text(&output.stdout);
         let drawn = it["seen"]["rows"]
             .as_array()
@@ -89,40 +67,35 @@ fn every_connector_is_listed_drawn_and_written_with_its_sources() {
 
 #[test]
 fn a_reading_at_a_pin_is_judged_in_the_order_of_the_house() {
-    let output = wattwright(&["pin", "24-pin pin 9 4.41 V, meter mid, standby"], b"");
+    let output = wattwright(&["pin", "24-pin pin 9 4.41 V, meter mid, standby"]);
     let page = text(&output.stdout);
     assert_eq!(output.status.code(), Some(1), "{page}");
-    let order = [
-        "▲ DEFECT",
-        "it is for the technician",
-        "Found",
-        "limit: 4.75 V to 5.25 V",
-        "Next",
-        "Caution",
-    ];
-    let at: Vec<Option<usize>> = order.iter().map(|it| page.find(it)).collect();
-    assert!(
-        at.iter().all(Option::is_some) && at.is_sorted(),
-        "{at:?}\n{page}"
-    );
-    let good = wattwright(
+    assert_in_order(
+        &page,
         &[
-            "pin",
-            "24-pin pin 9 4.98 V with an ordinary meter",
-            "--json",
+            "▲ DEFECT",
+            "it is for the technician",
+            "Found",
+            "limit: 4.75 V to 5.25 V",
+            "Next",
+            "Caution",
         ],
-        b"",
     );
+    let good = wattwright(&[
+        "pin",
+        "24-pin pin 9 4.98 V with an ordinary meter",
+        "--json",
+    ]);
     assert_eq!(good.status.code(), Some(0));
     assert_eq!(json(&good)["finding"]["verdict"], "good");
-    let unusable = wattwright(&["pin", "24-pin pin 99 4.98"], b"");
+    let unusable = wattwright(&["pin", "24-pin pin 99 4.98"]);
     assert_eq!(unusable.status.code(), Some(2));
     assert!(
         text(&unusable.stderr).contains("line:1:15  \"4.98\" is no voltage; write \"4.98 V\""),
         "{}",
         text(&unusable.stderr)
     );
-    let unknown = wattwright(&["pins", "main-42"], b"");
+    let unknown = wattwright(&["pins", "main-42"]);
     assert_eq!(unknown.status.code(), Some(2));
     assert!(
         text(&unknown.stderr).contains("did you mean \"main-24\"?"),
@@ -134,17 +107,14 @@ fn a_reading_at_a_pin_is_judged_in_the_order_of_the_house() {
 #[test]
 fn a_report_becomes_a_table_and_a_broken_one_a_place() {
     let page = text(
-        &wattwright(
-            &[
-                "parts",
-                &report("office.json"),
-                "--id",
-                "pc",
-                "--at",
-                "desk",
-            ],
-            b"",
-        )
+        &wattwright(&[
+            "parts",
+            &report("office.json"),
+            "--id",
+            "pc",
+            "--at",
+            "desk",
+        ])
         .stdout,
     );
     for wanted in [
@@ -155,9 +125,9 @@ fn a_report_becomes_a_table_and_a_broken_one_a_place() {
     ] {
         assert!(page.contains(wanted), "{wanted}: {page}");
     }
-    let told = json(&wattwright(&["parts", &report("tower.txt"), "--json"], b""));
+    let told = json(&wattwright(&["parts", &report("tower.txt"), "--json"]));
     assert_eq!(told["supply"], "750 W");
-    let hostile = wattwright(
+    let hostile = with_input(
         &["parts", "-"],
         b"{\"class\": \"system\",\n \"product\": 7}",
     );
@@ -169,7 +139,7 @@ fn a_report_becomes_a_table_and_a_broken_one_a_place() {
     );
     // what a report says reaches no terminal as a command
     let escape = b"[{\"class\":\"processor\",\"product\":\"\\u001b]0;x\\u0007y\"}]";
-    let shown = text(&wattwright(&["parts", "-"], escape).stdout);
+    let shown = text(&with_input(&["parts", "-"], escape).stdout);
     assert!(
         shown.contains("]0;xy") && !shown.contains(['\u{1b}', '\u{7}']),
         "{shown}"
@@ -178,35 +148,30 @@ fn a_report_becomes_a_table_and_a_broken_one_a_place() {
 
 #[test]
 fn a_supply_is_fitted_step_by_step() {
-    let output = wattwright(&["bench", "board, processor 65 W, 2 disk-3.5"], b"");
+    let output = wattwright(&["bench", "board, processor 65 W, 2 disk-3.5"]);
     let page = text(&output.stdout);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
-    let order = [
-        "Caution",
-        "pull its cord out",
-        "until its latch clicks",
-        "Read standby",
-        "own power button",
-        "Read PWR_OK",
-        "sata-power",
-    ];
-    let at: Vec<Option<usize>> = order.iter().map(|it| page.find(it)).collect();
-    assert!(
-        at.iter().all(Option::is_some) && at.is_sorted(),
-        "{at:?}\n{page}"
+    assert_in_order(
+        &page,
+        &[
+            "Caution",
+            "pull its cord out",
+            "until its latch clicks",
+            "Read standby",
+            "own power button",
+            "Read PWR_OK",
+            "sata-power",
+        ],
     );
     assert!(page.lines().all(|it| it.chars().count() <= 80), "{page}");
-    let told = json(&wattwright(
-        &["bench", "board, processor 65 W", "--json"],
-        b"",
-    ));
+    let told = json(&wattwright(&["bench", "board, processor 65 W", "--json"]));
     let steps = told["steps"].as_array().expect("steps");
     let unsourced: Vec<&Value> = steps
         .iter()
         .filter(|it| !it["source"].is_string() || it["caution"] == "")
         .collect();
     assert!(steps.len() > 12 && unsourced.is_empty(), "{unsourced:#?}");
-    let nothing = wattwright(&["bench", "2 fan"], b"");
+    let nothing = wattwright(&["bench", "2 fan"]);
     assert_eq!(nothing.status.code(), Some(2));
     assert!(
         text(&nothing.stderr).contains("needs no connector"),

@@ -1,37 +1,18 @@
 //! `demand` and `supply` as they are run: pages, JSON, exit codes, and what a slip gets.
 
-use std::path::Path;
-use std::process::{Command, Output};
+mod run;
 
+use std::process::Output;
+
+use run::{assert_in_order, code, demo, json, text, wattwright};
 use serde_json::Value;
 
-fn wattwright(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_wattwright"))
-        .args(arguments)
-        .env_remove("WATTWRIGHT_REGION")
-        .output()
-        .expect("the program runs")
-}
-
 fn out(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stdout).into_owned()
+    text(&output.stdout)
 }
 
 fn err(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
-}
-
-fn code(output: &Output) -> i32 {
-    output.status.code().expect("no signal ends it")
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|error| panic!("{error}: {output:?}"))
-}
-
-fn demo(name: &str) -> String {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../site/data/demo");
-    folder.join(name).display().to_string()
+    text(&output.stderr)
 }
 
 const LINE: &str = "processor 65 W, 2 disks 3.5, 4 memory";
@@ -68,17 +49,15 @@ fn a_line_gives_the_demand_by_rail_and_moment() {
 fn the_supply_of_a_machine_is_judged_in_the_order_of_the_house() {
     let output = wattwright(&["supply", &demo("site.toml"), "front-desk-pc"]);
     let page = out(&output);
-    let order = [
-        "It may stay in use",
-        "First to give way",
-        "What was found",
-        "Caution",
-        "What next",
-    ];
-    let at: Vec<Option<usize>> = order.iter().map(|it| page.find(it)).collect();
-    assert!(
-        at.iter().all(Option::is_some) && at.is_sorted(),
-        "{at:?}\n{page}"
+    assert_in_order(
+        &page,
+        &[
+            "It may stay in use",
+            "First to give way",
+            "What was found",
+            "Caution",
+            "What next",
+        ],
     );
     assert!(page.contains("never opened"), "{page}");
     let told = json(&wattwright(&[

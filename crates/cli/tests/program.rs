@@ -1,51 +1,13 @@
 //! The program as it is run: verbs, exit codes, problems, JSON.
 
+mod run;
+
 use std::io::Write;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
+use run::{assert_in_order, code, demo, json, text, wattwright, with_input};
 use serde_json::Value;
-
-fn wattwright(arguments: &[&str]) -> Output {
-    with_input(arguments, "")
-}
-
-fn with_input(arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_wattwright"))
-        .args(arguments)
-        .env_remove("WATTWRIGHT_REGION")
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .expect("the program starts");
-    let mut to = child.stdin.take().expect("its input is piped");
-    // a program that has ended already does not read
-    let _ = to.write_all(input.as_bytes());
-    drop(to);
-    child.wait_with_output().expect("the program ends")
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-fn code(output: &Output) -> i32 {
-    output.status.code().expect("no signal ends it")
-}
-
-fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout)
-        .unwrap_or_else(|error| panic!("{error}: {}", text(&output.stdout)))
-}
-
-fn demo(name: &str) -> String {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../site/data/demo")
-        .join(name)
-        .display()
-        .to_string()
-}
 
 /// A folder of its own for a test.
 fn folder(name: &str) -> PathBuf {
@@ -62,18 +24,16 @@ fn three_readings_on_a_line_give_danger_first() {
     let output = wattwright(&["trace", BROKEN_NEUTRAL]);
     let page = text(&output.stdout);
     assert_eq!(code(&output), 1, "{page}");
-    let order = [
-        "◆ DANGER",
-        "What is wrong, and how sure",
-        "Caution",
-        "Check next",
-        "Evidence",
-        "Considered",
-    ];
-    let at: Vec<Option<usize>> = order.iter().map(|it| page.find(it)).collect();
-    assert!(
-        at.iter().all(Option::is_some) && at.is_sorted(),
-        "{at:?}\n{page}"
+    assert_in_order(
+        &page,
+        &[
+            "◆ DANGER",
+            "What is wrong, and how sure",
+            "Caution",
+            "Check next",
+            "Evidence",
+            "Considered",
+        ],
     );
     assert!(page.lines().all(|it| it.chars().count() <= 80), "{page}");
     assert!(!page.contains('\u{1b}'), "no colour where no terminal is");
@@ -386,7 +346,7 @@ fn a_short_result_stands_for_the_dots_of_the_check() {
     } else {
         "signals"
     };
-    let output = with_input(&["trace", "--led", "--json", told], &format!("{short}\n"));
+    let output = with_input(&["trace", "--led", "--json", told], format!("{short}\n"));
     let lines: Vec<Value> = text(&output.stdout)
         .lines()
         .map(|it| serde_json::from_str(it).expect("JSON"))

@@ -14,7 +14,7 @@ use std::collections::HashMap;
 use num_complex::Complex64;
 use rayon::prelude::*;
 use serde::Serialize;
-use site::visit::{Lamp, Pin, Skill, Visit};
+use site::visit::{Lamp, Pin, Visit};
 use trace::answer::Group;
 
 use crate::calibration::middle;
@@ -348,13 +348,8 @@ fn compare(seed: u64, number: u64) -> Vec<Compared> {
         let world = small.worlds[w].clone();
         let site = world.premises.site.clone();
         let mut visit = Visit {
-            site: site.name.clone(),
-            date: None,
-            skill: Skill::Technician,
             meters: Person::exact().meters(),
-            readings: Vec::new(),
-            observations: Vec::new(),
-            cannot: Vec::new(),
+            ..site::quick::nothing(&site)
         };
         let mut person = Person::exact();
         let here = world.where_all_show().first().copied().unwrap_or(0);

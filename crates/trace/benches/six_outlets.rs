@@ -113,15 +113,7 @@ fn ten_readings() -> String {
 }
 
 fn read(site: &Site, line: &str) -> Visit {
-    let empty = Visit {
-        site: site.name.clone(),
-        date: None,
-        skill: Skill::Technician,
-        meters: Vec::new(),
-        readings: Vec::new(),
-        observations: Vec::new(),
-        cannot: Vec::new(),
-    };
+    let empty = site::quick::nothing(site);
     site::quick::more(line, site, &empty, Some(OutletIx(0))).unwrap_or_else(|it| panic!("{it}"))
 }
 

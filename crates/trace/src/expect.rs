@@ -8,7 +8,7 @@ use metrology::Meter;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use site::model::{CircuitIx, OutletIx, Site};
-use site::visit::{Condition, Contact, Pin, Skill, Visit};
+use site::visit::{Condition, Contact, Pin, Skill};
 
 use crate::causes::{self, Cause};
 use crate::engine::{Care, Further, weigh};
@@ -118,15 +118,7 @@ pub fn expect(
     looks: &[Look],
     seed: u64,
 ) -> Result<Vec<Expected>, NotExpected> {
-    let visit = Visit {
-        site: site.name.clone(),
-        date: None,
-        skill: Skill::Technician,
-        meters: Vec::new(),
-        readings: Vec::new(),
-        observations: Vec::new(),
-        cannot: Vec::new(),
-    };
+    let visit = site::quick::nothing(site);
     let question = Question {
         site,
         visit: &visit,

@@ -10,8 +10,6 @@ pub mod causes;
 mod checks;
 mod claims;
 mod decide;
-#[cfg(test)]
-mod desk;
 mod engine;
 mod estimate;
 pub mod expect;

@@ -45,7 +45,6 @@ impl Seats {
         probes: impl Fn(usize) -> (usize, usize),
         spots: &[Spot],
     ) -> Self {
-        let branches: Vec<BranchIx> = study.wiring.topology.branch_ixs().collect();
         let mut out = Seats {
             each: Vec::with_capacity(conditions.len()),
             factored: Vec::new(),
@@ -53,8 +52,9 @@ impl Seats {
         };
         for (nth, (batch, condition)) in batches.iter().zip(conditions).enumerate() {
             // EMFs are the same under all conditions.
-            let differing = (0..batch.y.len()).filter(|b| batch.y[*b] != batches[0].y[*b]);
-            let mut differing: Vec<usize> = differing.take(MOST_DIFFERING + 1).collect();
+            let differs = |b: &BranchIx| batch.y[b.index()] != batches[0].y[b.index()];
+            let differing = study.wiring.topology.branch_ixs().filter(differs);
+            let mut differing: Vec<BranchIx> = differing.take(MOST_DIFFERING + 1).collect();
             let mut network = 0;
             if nth == 0 || differing.len() > MOST_DIFFERING {
                 differing.clear();
@@ -70,7 +70,7 @@ impl Seats {
             let asked = out.factored[network].ask(&list.pairs[..pairs], &list.mutual[..mutual]);
             let differs = differing
                 .iter()
-                .map(|b| (out.place(Spot::Branch(branches[*b])), batch.y[*b]))
+                .map(|b| (out.place(Spot::Branch(*b)), batch.y[b.index()]))
                 .collect();
             out.each.push(Seat {
                 network,
@@ -138,18 +138,19 @@ impl Factored {
 mod tests {
     use chain::worlds::Worlds;
     use network::{Scratch, Seen};
+    use site::region::Region;
     use site::visit::Skill;
 
     use super::*;
     use crate::Question;
-    use crate::desk::desk;
 
     /// The same network factored for itself. Rough updates are good to 10 mV, the test load's drop is volts.
     #[test]
     fn exact_a_loaded_outlet_reads_as_if_it_were_factored() {
-        let (site, visit) = desk(
-            "desk: H-N 119 V; H-N 116 V with test load 1000 W, N-G 1.5 V with test load 1000 W",
-        );
+        let region = Region::find("north-america").expect("a region of the project");
+        let line =
+            "desk: H-N 119 V; H-N 116 V with test load 1000 W, N-G 1.5 V with test load 1000 W";
+        let (site, visit) = site::quick::quick(line, region).unwrap_or_else(|it| panic!("{it}"));
         let question = Question {
             site: &site,
             visit: &visit,

@@ -499,11 +499,11 @@ fn quantiles(
 
 #[cfg(test)]
 mod tests {
+    use site::region::Region;
     use site::visit::Skill;
 
     use super::*;
     use crate::Question;
-    use crate::desk::desk;
     use crate::estimate::Estimate;
 
     /// Two causes, 12 nats of evidence apart and of equal prior: nearly all that is left to the second comes from the draws in
@@ -511,7 +511,9 @@ mod tests {
     /// factor of three. Were the evidence always worth all of itself it would be 6e-6.
     #[test]
     fn exact_evidence_counts_for_less_now_and_then() {
-        let (site, visit) = desk("desk: H-N 119 V, N-G 0.4 V");
+        let region = Region::find("north-america").expect("a region of the project");
+        let line = "desk: H-N 119 V, N-G 0.4 V";
+        let (site, visit) = site::quick::quick(line, region).unwrap_or_else(|it| panic!("{it}"));
         let question = Question {
             site: &site,
             visit: &visit,

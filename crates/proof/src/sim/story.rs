@@ -7,7 +7,7 @@
 
 use num_complex::Complex64;
 use site::model::OutletIx;
-use site::visit::{Pin, Sign, Skill, Visit, Whereabouts};
+use site::visit::{Pin, Sign, Visit, Whereabouts};
 
 use crate::chance::Chance;
 use crate::sim::fault::{At, Fault};
@@ -218,13 +218,8 @@ impl Story {
         let omega = world.premises.truth.omega;
         let person = Person::draw(Chance::new((chance.unit() * 1e15) as u64, 7), omega);
         let visit = Visit {
-            site: world.premises.site.name.clone(),
-            date: None,
-            skill: Skill::Technician,
             meters: person.meters(),
-            readings: Vec::new(),
-            observations: Vec::new(),
-            cannot: Vec::new(),
+            ..site::quick::nothing(&world.premises.site)
         };
         let mut story = Story {
             world,

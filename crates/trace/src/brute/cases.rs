@@ -153,15 +153,7 @@ fn read(case: &Case) -> (Site, Visit) {
     let site = site::file::read_site(&text, "case.toml", Form::Toml)
         .unwrap_or_else(|it| panic!("{}: {it}", case.name))
         .site;
-    let empty = Visit {
-        site: site.name.clone(),
-        date: None,
-        skill: Skill::Technician,
-        meters: Vec::new(),
-        readings: Vec::new(),
-        observations: Vec::new(),
-        cannot: Vec::new(),
-    };
+    let empty = site::quick::nothing(&site);
     let visit = site::quick::more(case.line, &site, &empty, None)
         .unwrap_or_else(|it| panic!("{}: {it}", case.name));
     (site, visit)
