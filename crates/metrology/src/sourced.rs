@@ -60,6 +60,16 @@ impl<T> Sourced<T> {
         }
     }
 
+    /// A value with what stands beside it in a data file.
+    pub const fn read(value: T, basis: Basis, source: String) -> Self {
+        Sourced {
+            value,
+            basis,
+            source: Cow::Owned(source),
+            note: None,
+        }
+    }
+
     /// A value of our own judgement; `why` says what it rests on.
     pub const fn judged(value: T, why: &'static str) -> Self {
         Sourced::new(value, Basis::Judgement, why)

@@ -10,7 +10,7 @@ use serde::Deserialize;
 
 use crate::connector::{CAUTION, Connector, Held, Pin};
 use crate::plug::Plug;
-use crate::signal::{Signal, sourced};
+use crate::signal::Signal;
 use crate::supply::Guide;
 
 /// A step.
@@ -198,7 +198,7 @@ struct StepEntry {
 fn read(text: &str) -> Result<Vec<Entry>, String> {
     let file: File = toml::from_str(text).map_err(|it| it.to_string())?;
     let entry = |it: StepEntry| Entry {
-        source: sourced((), it.source, it.basis),
+        source: Sourced::read((), it.basis, it.source),
         id: it.id,
         does: it.does,
         expect: it.expect,

@@ -2,7 +2,6 @@
 
 mod read;
 
-use std::borrow::Cow;
 use std::fmt;
 use std::sync::OnceLock;
 
@@ -217,15 +216,5 @@ fn written(it: &impl Serialize) -> String {
 impl fmt::Display for Signal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.pad(&written(self))
-    }
-}
-
-/// A value of a built-in table with its source.
-pub(crate) fn sourced<T>(value: T, source: String, basis: Basis) -> Sourced<T> {
-    Sourced {
-        value,
-        basis,
-        source: Cow::Owned(source),
-        note: None,
     }
 }

@@ -1,6 +1,5 @@
 //! Reads the rules that are built into the program.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use metrology::{Amps, Basis, Celsius, Fraction, Sourced, Volts, Watts};
@@ -149,17 +148,8 @@ pub(super) struct NotCounted {
     basis: Basis,
 }
 
-fn sourced<T>(value: T, basis: Basis, source: String) -> Sourced<T> {
-    Sourced {
-        value,
-        basis,
-        source: Cow::Owned(source),
-        note: None,
-    }
-}
-
 fn plain<Q>(it: Plain<Q>) -> Sourced<Q> {
-    sourced(it.value, it.basis, it.source)
+    Sourced::read(it.value, it.basis, it.source)
 }
 
 /// The rules of a file, or what is wrong with it.
@@ -169,19 +159,22 @@ pub(super) fn read(text: &str) -> Result<Rules, String> {
     for it in file.excursion {
         if it.of == "above" {
             let value: Watts = it.value.parse().map_err(|e| format!("{}: {e}", it.value))?;
-            large_above = Some(sourced(value, it.basis, it.source));
+            large_above = Some(Sourced::read(value, it.basis, it.source));
             continue;
         }
         let value: Fraction = it.value.parse().map_err(|e| format!("{}: {e}", it.value))?;
         let u = it.u.unwrap_or(Fraction::from_si(0.0));
-        excursions.insert(it.of, sourced(Doubted { value, u }, it.basis, it.source));
+        excursions.insert(
+            it.of,
+            Sourced::read(Doubted { value, u }, it.basis, it.source),
+        );
     }
     let factor = |it: FactorEntry| {
         let doubted = Doubted {
             value: it.value,
             u: it.u,
         };
-        (it.correction, sourced(doubted, it.basis, it.source))
+        (it.correction, Sourced::read(doubted, it.basis, it.source))
     };
     let ageing = Doubted {
         value: file.ageing.per_year,
@@ -200,7 +193,12 @@ pub(super) fn read(text: &str) -> Result<Rules, String> {
         selectors: file
             .selector
             .into_iter()
-            .map(|it| (it.position, sourced((it.from, it.to), it.basis, it.source)))
+            .map(|it| {
+                (
+                    it.position,
+                    Sourced::read((it.from, it.to), it.basis, it.source),
+                )
+            })
             .collect(),
         inrush: file
             .inrush
@@ -210,19 +208,19 @@ pub(super) fn read(text: &str) -> Result<Rules, String> {
                     value: it.value,
                     u: it.u,
                 };
-                (it.nominal, sourced(doubted, it.basis, it.source))
+                (it.nominal, Sourced::read(doubted, it.basis, it.source))
             })
             .collect(),
         breaker_continuous: plain(file.breaker_continuous),
         breaker_inrush: plain(file.breaker_inrush),
         excursions,
         large_above: large_above.ok_or("the rating of larger excursions is missing")?,
-        ageing: sourced(
+        ageing: Sourced::read(
             (ageing, file.ageing.least),
             file.ageing.basis,
             file.ageing.source,
         ),
-        age_not_told: sourced(
+        age_not_told: Sourced::read(
             Doubted {
                 value: file.age_not_told.years,
                 u: file.age_not_told.u,
@@ -230,17 +228,17 @@ pub(super) fn read(text: &str) -> Result<Rules, String> {
             file.age_not_told.basis,
             file.age_not_told.source,
         ),
-        heat: sourced(
+        heat: Sourced::read(
             (file.heat.rated_at, heat),
             file.heat.basis,
             file.heat.source,
         ),
-        air: sourced(
+        air: Sourced::read(
             (file.air.value, file.air.u.si()),
             file.air.basis,
             file.air.source,
         ),
-        only_12: sourced(
+        only_12: Sourced::read(
             Doubted {
                 value: file.only_12.value,
                 u: file.only_12.u,
@@ -260,7 +258,7 @@ fn levels(it: LevelsEntry) -> Result<Levels, String> {
     Ok(Levels {
         mark,
         nominal: it.nominal,
-        at: sourced(it.at, it.basis, it.source),
+        at: Sourced::read(it.at, it.basis, it.source),
     })
 }
 

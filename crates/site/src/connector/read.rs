@@ -1,10 +1,10 @@
 //! Reads the connectors that are built into the program.
 
-use metrology::{Amps, Basis, Gauge, Watts};
+use metrology::{Amps, Basis, Gauge, Sourced, Watts};
 use serde::Deserialize;
 
 use super::{Connector, Contact, Pin, Seen};
-use crate::signal::{Signal, guide_named, sourced};
+use crate::signal::{Signal, guide_named};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -100,20 +100,22 @@ fn connector(it: Entry) -> Result<Connector, String> {
         note: it.note,
     };
     let row = |it: &String| it.split_whitespace().map(str::to_owned).collect();
-    let rating = |it: RatingEntry| (it.terminal, sourced(it.value, it.source, it.basis));
-    let tell = |it: TellEntry| (it.when, sourced(it.means, it.source, it.basis));
+    let rating = |it: RatingEntry| (it.terminal, Sourced::read(it.value, it.basis, it.source));
+    let tell = |it: TellEntry| (it.when, Sourced::read(it.means, it.basis, it.source));
     Ok(Connector {
         wire: it.wire.parse::<Gauge>().map_err(|it| it.to_string())?,
-        power: it.power.map(|it| sourced(it.value, it.source, it.basis)),
+        power: it
+            .power
+            .map(|it| Sourced::read(it.value, it.basis, it.source)),
         ratings: it.ratings.into_iter().map(rating).collect(),
         pins: it.pins.into_iter().map(pin).collect(),
         tells: it.tells.into_iter().map(tell).collect(),
         seen: Seen {
             rows: it.seen.rows.iter().map(row).collect(),
             edge: it.seen.edge,
-            says: sourced(it.seen.says, it.seen.source, it.seen.basis),
+            says: Sourced::read(it.seen.says, it.seen.basis, it.seen.source),
         },
-        source: sourced((), it.source, it.basis),
+        source: Sourced::read((), it.basis, it.source),
         id: it.id,
         name: it.name,
         called: it.called,

@@ -1,7 +1,5 @@
 //! Reads the region profiles that are built into the program.
 
-use std::borrow::Cow;
-
 use metrology::{Amps, Basis, Celsius, Fraction, Hertz, Sourced, Volts};
 use serde::Deserialize;
 
@@ -150,22 +148,13 @@ struct UsualEntry {
     cord: Entry,
 }
 
-fn sourced<T>(value: T, basis: Basis, source: String) -> Sourced<T> {
-    Sourced {
-        value,
-        basis,
-        source: Cow::Owned(source),
-        note: None,
-    }
-}
-
 /// A profile, or what is wrong with it.
 fn region(text: &str) -> Result<Region, String> {
     let file: File = toml::from_str(text).map_err(|it| it.to_string())?;
     let temperature: Celsius = parsed(&file.conductor_temperature.value)?;
     let cable = |text: &str| Cable::read(text, temperature).map_err(|it| it.to_string());
     let sourced_cable =
-        |it: Entry| Ok::<_, String>(sourced(cable(&it.value)?, it.basis, it.source));
+        |it: Entry| Ok::<_, String>(Sourced::read(cable(&it.value)?, it.basis, it.source));
     Ok(Region {
         frequencies: file.frequency.iter().map(|it| it.nominal).collect(),
         bands: file.frequency.into_iter().map(band).collect(),
@@ -173,17 +162,20 @@ fn region(text: &str) -> Result<Region, String> {
         systems: all(file.system, system)?,
         words: words(file.words)?,
         colours: all(file.colour, |it| {
-            Ok((it.conductor, sourced(it.value, it.basis, it.source)))
+            Ok((it.conductor, Sourced::read(it.value, it.basis, it.source)))
         })?,
         receptacles: all(file.receptacle, receptacle)?,
         breakers: all(file.breaker, |it| {
-            Ok((it.family, sourced(it.value, it.basis, it.source)))
+            Ok((it.family, Sourced::read(it.value, it.basis, it.source)))
         })?,
         cables: all(file.cable, |it| {
-            Ok((it.up_to, sourced(cable(&it.cable)?, it.basis, it.source)))
+            Ok((
+                it.up_to,
+                Sourced::read(cable(&it.cable)?, it.basis, it.source),
+            ))
         })?,
         usual: Usual {
-            breaker: sourced(
+            breaker: Sourced::read(
                 parsed(&file.usual.breaker.value)?,
                 file.usual.breaker.basis,
                 file.usual.breaker.source,
@@ -191,7 +183,7 @@ fn region(text: &str) -> Result<Region, String> {
             feeder: sourced_cable(file.usual.feeder)?,
             cord: sourced_cable(file.usual.cord)?,
         },
-        conductor_temperature: sourced(
+        conductor_temperature: Sourced::read(
             temperature,
             file.conductor_temperature.basis,
             file.conductor_temperature.source,
@@ -212,8 +204,8 @@ fn parsed<T: std::str::FromStr<Err = metrology::QuantityError>>(text: &str) -> R
 fn band(it: FrequencyEntry) -> Band {
     Band {
         nominal: it.nominal,
-        low: sourced(it.low, it.basis, it.source.clone()),
-        high: sourced(it.high, it.basis, it.source),
+        low: Sourced::read(it.low, it.basis, it.source.clone()),
+        high: Sourced::read(it.high, it.basis, it.source),
     }
 }
 
@@ -224,16 +216,20 @@ fn limits(list: Vec<Keyed>) -> Result<Limits, String> {
         let Keyed {
             key,
             value,
-            source,
             basis,
+            source,
         } = it;
         if let Ok(volts) = value.parse::<Volts>() {
-            limits.volts.push((key, sourced(volts, basis, source)));
+            limits
+                .volts
+                .push((key, Sourced::read(volts, basis, source)));
         } else if let Ok(amps) = value.parse::<Amps>() {
-            limits.amps.push((key, sourced(amps, basis, source)));
+            limits.amps.push((key, Sourced::read(amps, basis, source)));
         } else {
             let share = parsed::<Fraction>(&value)?;
-            limits.fractions.push((key, sourced(share, basis, source)));
+            limits
+                .fractions
+                .push((key, Sourced::read(share, basis, source)));
         }
     }
     Ok(limits)
@@ -251,7 +247,7 @@ fn system(it: SystemEntry) -> Result<System, String> {
         id: it.id,
         legs: it.legs.into_iter().map(leg).collect(),
         earthings: all(it.earthings, earthing)?,
-        source: sourced((), it.basis, it.source),
+        source: Sourced::read((), it.basis, it.source),
     })
 }
 
@@ -265,13 +261,13 @@ fn words(it: WordsEntry) -> Result<Words, String> {
         residual: it.residual,
         utility: it.utility,
         electrician: it.electrician,
-        source: sourced((), it.basis, it.source),
+        source: Sourced::read((), it.basis, it.source),
     })
 }
 
 fn receptacle(it: ReceptacleEntry) -> Result<Receptacle, String> {
     Ok(Receptacle {
-        source: sourced(it.id.clone(), it.basis, it.source),
+        source: Sourced::read(it.id.clone(), it.basis, it.source),
         id: it.id,
         name: it.name,
         polarity: match it.polarity.as_str() {

@@ -2,10 +2,10 @@
 
 use std::borrow::Cow;
 
-use metrology::{Basis, Limits, Volts};
+use metrology::{Basis, Limits, Sourced, Volts};
 use serde::Deserialize;
 
-use super::{Rail, Rails, Signal, Timing, guide_named, sourced};
+use super::{Rail, Rails, Signal, Timing, guide_named};
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -79,7 +79,7 @@ pub(super) fn rails(text: &str) -> Result<Rails, String> {
     let limits = |lower, upper| Limits { lower, upper };
     let rail = |it: RailEntry| -> Result<Rail, String> {
         let held = limits(Some(it.min), Some(it.max));
-        let mut limits = sourced(held, it.source, it.basis);
+        let mut limits = Sourced::read(held, it.basis, it.source);
         limits.note = it.note.map(Cow::Owned);
         let guides = it.guides.iter().map(|it| guide_named(it));
         Ok(Rail {
@@ -92,19 +92,19 @@ pub(super) fn rails(text: &str) -> Result<Rails, String> {
     let time = |it: TimeEntry| Timing {
         id: it.id,
         says: it.says,
-        is: sourced(it.is, it.source, it.basis),
+        is: Sourced::read(it.is, it.basis, it.source),
     };
     let trip = |it: TripEntry| {
         let held = limits(it.min, Some(it.max));
-        (it.signal, sourced(held, it.source, it.basis))
+        (it.signal, Sourced::read(held, it.basis, it.source))
     };
     let level = |it: LevelEntry| {
         let held = limits(it.min, it.max);
-        (it.key, sourced(held, it.source, it.basis))
+        (it.key, Sourced::read(held, it.basis, it.source))
     };
     Ok(Rails {
         signals: (file.signal.into_iter())
-            .map(|it| (it.id, it.short, sourced(it.says, it.source, it.basis)))
+            .map(|it| (it.id, it.short, Sourced::read(it.says, it.basis, it.source)))
             .collect(),
         rails: (file.rail.into_iter())
             .map(rail)
@@ -113,7 +113,7 @@ pub(super) fn rails(text: &str) -> Result<Rails, String> {
         times: file.time.into_iter().map(time).collect(),
         trips: file.trip.into_iter().map(trip).collect(),
         ripples: (file.ripple.into_iter())
-            .map(|it| (it.signal, sourced(it.max, it.source, it.basis)))
+            .map(|it| (it.signal, Sourced::read(it.max, it.basis, it.source)))
             .collect(),
     })
 }

@@ -1,7 +1,5 @@
 //! Reads the typical draws that are built into the program.
 
-use std::borrow::Cow;
-
 use metrology::{Amps, Basis, Fraction, Seconds, Sourced, Watts};
 use serde::Deserialize;
 
@@ -104,16 +102,16 @@ pub(super) fn read(text: &str) -> Result<Usuals, String> {
     }
     let powers = file.usual.into_iter().map(|it| {
         let kind = named(&it.kind, &PartKind::NAMES)?;
-        Ok((kind, sourced((it.value, it.u), it.basis, it.source)))
+        Ok((kind, Sourced::read((it.value, it.u), it.basis, it.source)))
     });
     let pair = file.regulator;
     Ok(Usuals {
         draws: gathered.into_iter().map(whole).collect::<Result<_, _>>()?,
         powers: powers.collect::<Result<_, String>>()?,
-        regulator: sourced((pair.value, pair.u), pair.basis, pair.source),
-        sheet: sourced(file.sheet.value, file.sheet.basis, file.sheet.source),
-        spin_up: sourced(file.spin_up.value, file.spin_up.basis, file.spin_up.source),
-        slot: sourced(
+        regulator: Sourced::read((pair.value, pair.u), pair.basis, pair.source),
+        sheet: Sourced::read(file.sheet.value, file.sheet.basis, file.sheet.source),
+        spin_up: Sourced::read(file.spin_up.value, file.spin_up.basis, file.spin_up.source),
+        slot: Sourced::read(
             (file.slot.most, file.slot.usual),
             file.slot.basis,
             file.slot.source,
@@ -162,7 +160,7 @@ fn gather(all: &mut Vec<Gathered>, it: DrawEntry) -> Result<(), String> {
         if std::mem::discriminant(&value) != std::mem::discriminant(&u) {
             return Err(format!("{}: value and doubt in two units", it.kind));
         }
-        let read = sourced(Typical { value, u }, it.basis, it.source.clone());
+        let read = Sourced::read(Typical { value, u }, it.basis, it.source.clone());
         if at.replace(read).is_some() {
             return Err(format!("{}: a moment twice", it.kind));
         }
@@ -215,13 +213,4 @@ fn named<T: Copy>(name: &str, all: &[(&str, T)]) -> Result<T, String> {
     found
         .map(|(_, it)| *it)
         .ok_or_else(|| format!("\"{name}\" is not known"))
-}
-
-fn sourced<T>(value: T, basis: Basis, source: String) -> Sourced<T> {
-    Sourced {
-        value,
-        basis,
-        source: Cow::Owned(source),
-        note: None,
-    }
 }
